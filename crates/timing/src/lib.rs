@@ -1,0 +1,16 @@
+//! Exact time, levels and periodic waveforms.
+//!
+//! Time is integer microseconds, level integer per mille, and a waveform is a periodic piecewise-constant function with exact breakpoints.
+//!
+//! Invariant: no floating point, no dependencies, no I/O; every operation is exact or says that it could not be.
+
+mod level;
+mod micros;
+mod waveform;
+
+pub use level::{Level, LevelOutOfRange};
+pub use micros::{Micros, SECOND};
+pub use waveform::{
+    Interval, MAX_COMMON_PERIOD, PeriodTooLong, Step, Waveform, WaveformError, breakpoints,
+    least_common_period,
+};
