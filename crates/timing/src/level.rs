@@ -34,11 +34,6 @@ impl Level {
 
     /// The nearest level: values outside `0..=1000` become the nearer end.
     #[must_use]
-    #[expect(
-        clippy::cast_possible_truncation,
-        clippy::cast_sign_loss,
-        reason = "clamped to 0..=1000"
-    )]
     pub fn nearest(per_mille: i64) -> Self {
         Self(per_mille.clamp(0, 1000) as u16)
     }

@@ -221,7 +221,11 @@ impl Waveform {
         let first = self
             .steps
             .partition_point(|step| step.at + delay < self.period);
-        let rotated = self.steps.iter().skip(first).chain(self.steps.iter().take(first));
+        let rotated = self
+            .steps
+            .iter()
+            .skip(first)
+            .chain(self.steps.iter().take(first));
         for step in rotated {
             push(&mut steps, (step.at + delay).wrap(self.period), step.value);
         }
@@ -299,9 +303,7 @@ impl Waveform {
     ///
     /// # Errors
     /// When the common period is longer than [`MAX_COMMON_PERIOD`].
-    pub fn sum<'a>(
-        waveforms: impl IntoIterator<Item = &'a Self>,
-    ) -> Result<Self, PeriodTooLong> {
+    pub fn sum<'a>(waveforms: impl IntoIterator<Item = &'a Self>) -> Result<Self, PeriodTooLong> {
         let waveforms: Vec<&Self> = waveforms.into_iter().collect();
         let (period, times) = breakpoints(&waveforms)?;
         let mut values = vec![0_i64; times.len()];
