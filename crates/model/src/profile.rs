@@ -1,6 +1,6 @@
 //! The set of rules and parameters an agency chooses, and what it waives.
 
-use crate::RuleCode;
+use crate::{PatternId, RuleCode, Target};
 
 /// The rules an agency chooses.
 #[derive(Clone, PartialEq, Eq, Debug, Default)]
@@ -24,6 +24,12 @@ pub struct RuleChoice {
     pub parameters: Vec<(String, i64)>,
     /// Set when the agency has confirmed a limit that is known only from memory.
     pub confirmed: Option<Confirmation>,
+    /// Heads it looks at; none listed means all.
+    pub heads: Vec<Target>,
+    /// Patterns it looks at; none listed means all.
+    pub only_patterns: Vec<PatternId>,
+    /// Patterns it does not look at, such as an arrow's for a warning rate.
+    pub except_patterns: Vec<PatternId>,
 }
 
 impl RuleChoice {
@@ -35,7 +41,17 @@ impl RuleChoice {
             severity: None,
             parameters: Vec::new(),
             confirmed: None,
+            heads: Vec::new(),
+            only_patterns: Vec::new(),
+            except_patterns: Vec::new(),
         }
+    }
+
+    /// Whether the rule looks at a pattern.
+    #[must_use]
+    pub fn looks_at_pattern(&self, pattern: &PatternId) -> bool {
+        (self.only_patterns.is_empty() || self.only_patterns.contains(pattern))
+            && !self.except_patterns.contains(pattern)
     }
 }
 

@@ -734,6 +734,7 @@ fn admit_review(parts: &mut Parts, problems: &mut Vec<Problem>) {
             );
         },
     );
+    let patterns = &parts.patterns;
     let mut codes = HashSet::new();
     keep(
         &mut parts.profile.rules,
@@ -746,6 +747,18 @@ fn admit_review(parts: &mut Parts, problems: &mut Vec<Problem>) {
                     "a rule only once",
                     format!("{} again", choice.code),
                 ));
+            }
+            check_targets(&choice.heads, vehicle, &format!("{path}.heads"), problems);
+            for (name, list) in [
+                ("only_patterns", &choice.only_patterns),
+                ("except_patterns", &choice.except_patterns),
+            ] {
+                for id in list
+                    .iter()
+                    .filter(|id| !patterns.iter().any(|pattern| pattern.id == **id))
+                {
+                    problems.push(unknown(format!("{path}.{name}"), "a pattern", id));
+                }
             }
         },
     );
