@@ -1,0 +1,92 @@
+//! From the `web` package to the folder of pages that a browser loads.
+//!
+//! Invariant: the pages folder holds exactly the shell, the public files and this build, nothing
+//! left over from an earlier one.
+//! Absent: the service worker and the one-file page; see `dist`.
+
+use std::path::{Path, PathBuf};
+
+use wasm_bindgen_cli_support::Bindgen;
+
+use crate::process::{Problem, run};
+use crate::{setup, toolchain, workspace};
+
+/// The stem of the generated files: `lampwright.js` and `lampwright_bg.wasm`.
+pub(crate) const STEM: &str = "lampwright";
+
+const PACKAGE: &str = "lampwright-web";
+
+/// Compiles the app and writes the pages folder, whose path is returned.
+pub(crate) fn build_pages() -> Result<PathBuf, Problem> {
+    let way = setup::require_wasm()?;
+    println!("build: WebAssembly by {}", way.describe());
+    run(
+        way.cargo("build")?
+            .args(["--profile", "web", "--package", PACKAGE]),
+        "mend what the compiler reports; if it misses a standard library, run `cargo xtask setup`",
+    )?;
+    let compiled = workspace::wasm_target()
+        .join(toolchain::TARGET)
+        .join("web")
+        .join(format!("{PACKAGE}.wasm"));
+    let pages = workspace::pages();
+    empty_folder(&pages)?;
+    copy_folder(&workspace::root().join("web").join("public"), &pages)?;
+    copy_file(
+        &workspace::root().join("web").join("index.html"),
+        &pages.join("index.html"),
+    )?;
+    bind(&compiled, &pages)?;
+    Ok(pages)
+}
+
+/// Generates the JavaScript that loads the compiled app, beside the trimmed WebAssembly.
+fn bind(compiled: &Path, pages: &Path) -> Result<(), Problem> {
+    let mut generator = Bindgen::new();
+    generator
+        .input_path(compiled)
+        .out_name(STEM)
+        .typescript(false)
+        .remove_name_section(true)
+        .remove_producers_section(true)
+        .omit_default_module_path(true);
+    generator
+        .web(true)
+        .and_then(|generator| generator.generate(pages))
+        .map_err(|error| {
+            Problem::new(
+                format!("{}: {error:#}", compiled.display()),
+                "check that wasm-bindgen and wasm-bindgen-cli-support have the same version",
+            )
+        })
+}
+
+/// Makes a folder that is there and empty.
+pub(crate) fn empty_folder(folder: &Path) -> Result<(), Problem> {
+    if folder.exists() {
+        std::fs::remove_dir_all(folder).map_err(|error| Problem::file(folder, &error))?;
+    }
+    std::fs::create_dir_all(folder).map_err(|error| Problem::file(folder, &error))
+}
+
+/// Copies everything in one folder into another that exists.
+pub(crate) fn copy_folder(from: &Path, to: &Path) -> Result<(), Problem> {
+    let failed = |error: std::io::Error| Problem::file(from, &error);
+    for entry in std::fs::read_dir(from).map_err(failed)? {
+        let entry = entry.map_err(failed)?;
+        let target = to.join(entry.file_name());
+        if entry.path().is_dir() {
+            std::fs::create_dir_all(&target).map_err(|error| Problem::file(&target, &error))?;
+            copy_folder(&entry.path(), &target)?;
+        } else {
+            copy_file(&entry.path(), &target)?;
+        }
+    }
+    Ok(())
+}
+
+fn copy_file(from: &Path, to: &Path) -> Result<(), Problem> {
+    std::fs::copy(from, to)
+        .map(|_| ())
+        .map_err(|error| Problem::file(from, &error))
+}

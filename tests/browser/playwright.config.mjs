@@ -1,0 +1,41 @@
+// How the browser tests run: Debian's Chromium, one local server, nothing downloaded.
+// `cargo xtask test --only browser` starts them; `npx playwright test` here works too, once
+// `cargo xtask dist` has built what they look at.
+import { defineConfig } from "@playwright/test";
+
+const isContinuous = Boolean(process.env.CI);
+
+export default defineConfig({
+  testDir: "specs",
+  testMatch: "**/*.spec.mjs",
+  outputDir: "results",
+  globalSetup: "./server.mjs",
+  // Two cores: more workers only make each other late.
+  workers: 2,
+  fullyParallel: true,
+  forbidOnly: isContinuous,
+  retries: 0,
+  timeout: 30_000,
+  expect: { timeout: 5_000 },
+  reporter: [["list"]],
+  use: {
+    browserName: "chromium",
+    headless: true,
+    viewport: { width: 1280, height: 800 },
+    colorScheme: "dark",
+    trace: "retain-on-failure",
+    screenshot: "only-on-failure",
+    launchOptions: {
+      executablePath: process.env.LAMPWRIGHT_CHROMIUM ?? "/usr/bin/chromium",
+      args: [
+        "--no-sandbox",
+        "--disable-gpu",
+        "--disable-quic",
+        "--no-first-run",
+        "--disable-background-networking",
+        "--disable-component-update",
+        "--disable-sync",
+      ],
+    },
+  },
+});
