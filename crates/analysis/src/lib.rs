@@ -1,0 +1,8 @@
+//! Facts, rules and screening of a program: pure functions of the model.
+//!
+//! Invariant: no I/O, no clock, no randomness; no floating point takes part in a count or a band.
+
+pub mod quantity;
+pub mod report;
+pub mod rules;
+pub mod screening;
