@@ -1,0 +1,124 @@
+//! Trains of instants: the worst second, the tightest spans, the longest run above three.
+//!
+//! Invariant: exact on integers; a cyclic train is judged as endless, by closed form and not by
+//! repeating it.
+
+/// Ascending instants in ticks, repeating after `period` or happening once.
+///
+/// A cyclic train's instants all lie in one half-open stretch of one period.
+#[derive(Clone, Copy, Debug)]
+pub struct Train<'a> {
+    /// The instants, strictly ascending, in ticks.
+    pub times: &'a [i64],
+    /// The period in ticks; `None` for a train that happens once.
+    pub period: Option<i64>,
+}
+
+/// The most instants in any half-open second, and where the first such second starts.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Worst {
+    /// How many instants.
+    pub count: u32,
+    /// The start of that second in ticks; `None` when nothing was counted.
+    pub starts_at: Option<i64>,
+}
+
+/// How long more than three flashes a second go on without a break.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Run {
+    /// Never.
+    #[default]
+    None,
+    /// For this many ticks.
+    Ticks(i64),
+    /// Without end.
+    Continuous,
+}
+
+impl Train<'_> {
+    /// The most instants in `[t, t + second)` over all starts `t` that are instants themselves.
+    #[must_use]
+    pub fn worst(&self, second: i64) -> Worst {
+        let n = self.times.len();
+        let mut worst = Worst::default();
+        let (whole, rest) = match self.period {
+            Some(period) => (second / period, second % period),
+            None => (0, second),
+        };
+        let base = count(whole).saturating_mul(count(n));
+        let mut end = 0;
+        for (start, &time) in self.times.iter().enumerate() {
+            end = end.max(start);
+            while let Some(other) = self.instant(end) {
+                if end >= start + n || other - time >= rest {
+                    break;
+                }
+                end += 1;
+            }
+            let here = base.saturating_add(count(end - start));
+            if here > worst.count {
+                worst = Worst {
+                    count: here,
+                    starts_at: Some(time),
+                };
+            }
+        }
+        worst
+    }
+
+    /// The least time from an instant to the `k`-th after it; `None` if there is no such pair.
+    ///
+    /// With `k` = 3 it is below one second exactly when some second holds more than three.
+    #[must_use]
+    pub fn span(&self, k: usize) -> Option<i64> {
+        (0..self.times.len())
+            .map_while(|start| Some(self.instant(start + k)? - self.times[start]))
+            .min()
+    }
+
+    /// The longest union of stretches from an instant to the third after it, each below `second`.
+    #[must_use]
+    pub fn run(&self, second: i64) -> Run {
+        let n = self.times.len();
+        let passes = if self.period.is_some() { 2 * n } else { n };
+        let mut current: Option<(i64, i64)> = None;
+        let mut longest = 0;
+        for start in 0..passes {
+            let (Some(from), Some(to)) = (self.instant(start), self.instant(start + 3)) else {
+                break;
+            };
+            if to - from >= second {
+                continue;
+            }
+            let (begin, end) = match current {
+                Some((begin, end)) if from <= end => (begin, end.max(to)),
+                _ => (from, to),
+            };
+            if self.period.is_some_and(|period| end - begin >= period) {
+                return Run::Continuous;
+            }
+            longest = longest.max(end - begin);
+            current = Some((begin, end));
+        }
+        if longest > 0 {
+            Run::Ticks(longest)
+        } else {
+            Run::None
+        }
+    }
+
+    /// Instant number `index`, counting on into later periods.
+    fn instant(&self, index: usize) -> Option<i64> {
+        if let Some(&time) = self.times.get(index) {
+            return Some(time);
+        }
+        let period = self.period?;
+        let n = self.times.len();
+        let time = self.times.get(index.checked_rem(n)?)?;
+        Some(time + period * i64::try_from(index / n).ok()?)
+    }
+}
+
+fn count<T: TryInto<u32>>(value: T) -> u32 {
+    value.try_into().unwrap_or(u32::MAX)
+}

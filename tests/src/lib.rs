@@ -1,0 +1,3 @@
+//! Shared pieces of the cross-crate tests.
+
+pub mod screening_reference;

@@ -1,0 +1,16 @@
+//! Every photosensitive-screening reference case, natively.
+
+use lampwright_tests::screening_reference::run_cases;
+
+#[test]
+fn screening_matches_every_reference_case() {
+    let report = run_cases();
+    assert_eq!(report.failures, Vec::<String>::new());
+    assert_eq!(report.n_cases, 46);
+    // Every case has the 14 keys that always apply.
+    assert!(
+        report.n_compared >= 46 * 14,
+        "only {} values compared",
+        report.n_compared
+    );
+}

@@ -1,0 +1,18 @@
+//! The reference cases as WebAssembly: the same function the native test calls.
+
+#![cfg(target_arch = "wasm32")]
+
+use lampwright_tests::screening_reference::run_cases;
+use wasm_bindgen_test::wasm_bindgen_test;
+
+#[wasm_bindgen_test]
+fn screening_matches_every_reference_case() {
+    let report = run_cases();
+    assert_eq!(report.failures, Vec::<String>::new());
+    assert_eq!(report.n_cases, 46);
+    assert!(
+        report.n_compared >= 46 * 14,
+        "only {} values compared",
+        report.n_compared
+    );
+}
