@@ -292,7 +292,7 @@ impl Waveform {
         let mut now = Micros::ZERO;
         while now < period {
             push(&mut steps, now, merge(left.value(), right.value()));
-            now = left.next_change().min(right.next_change());
+            now = left.next_change().min(right.next_change()).min(period);
             left.advance_to(now);
             right.advance_to(now);
         }
@@ -625,6 +625,14 @@ mod tests {
             assert_eq!(larger.value_at(at), l.max(r));
             assert_eq!(masked.value_at(at), if r > 0 { l } else { 0 });
         }
+    }
+
+    #[test]
+    fn constants_combine() {
+        let three = Waveform::constant(3);
+        let four = Waveform::constant(4);
+        assert_eq!(three.add(&four), Ok(Waveform::constant(7)));
+        assert_eq!(three.max(&wave(4, &[(0, 1, 9)])).unwrap().steps().len(), 2);
     }
 
     #[test]
