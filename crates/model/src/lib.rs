@@ -4,6 +4,7 @@
 //! Every physical quantity is a whole number of thousandths of the unit a file shows, so that equality, hashing and counting have no rounding.
 //! A [`Program`] is always consistent: it is made by [`Program::admit`] and changed by [`Program::apply`] alone.
 
+mod admit;
 mod color;
 mod edit;
 mod ids;

@@ -69,16 +69,20 @@ pub fn lane_problems(period: Micros, pulses: &[Pulse]) -> Vec<(usize, Problem)> 
             problems.push((index, Problem::new(field, expected, found)));
         };
         if pulse.length <= Micros::ZERO {
-            report("length", "more than 0 ms".into(), pulse.length.to_string());
+            report(
+                "length_ms",
+                "more than 0 ms".into(),
+                pulse.length.to_string(),
+            );
         } else if pulse.start < Micros::ZERO || pulse.end() > period {
             report(
-                "start",
+                "start_ms",
                 format!("a pulse between 0 ms and the period, {period}"),
                 format!("{} to {}", pulse.start, pulse.end()),
             );
         } else if pulse.start < free_from {
             report(
-                "start",
+                "start_ms",
                 format!("{free_from} or later, where the pulse before ends"),
                 pulse.start.to_string(),
             );
