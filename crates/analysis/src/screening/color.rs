@@ -150,6 +150,7 @@ struct Shown {
 pub(crate) struct Colors {
     primaries: Vec<Primary>,
     primary_of: Vec<usize>,
+    /// Light of each primary in each cell, primary by primary.
     amounts: Vec<i64>,
     states: Vec<ColorState>,
     shown: Vec<Shown>,
@@ -180,22 +181,22 @@ impl Colors {
         let (chromaticities, values) = clusters;
         let cells = times.len();
         self.learn_primaries(chromaticities, ambient);
-        let base = ambient.map(|ambient| ambient.light);
+        self.add_up_primaries(values, ambient, cells);
         let dark_below = dark_share.ceil_of(reference);
         self.shown.clear();
+        let mut before = None;
         for (cell, (&time, &y)) in times.iter().zip(luma).enumerate() {
             let place = if y < dark_below || y == 0 {
                 ColorState::DARK_PLACE
             } else {
-                self.amounts.fill(0);
-                for (cluster, &primary) in self.primary_of.iter().enumerate() {
-                    let value = match base {
-                        Some(light) if cluster == chromaticities.len() => light,
-                        _ => values[cluster * cells + cell],
-                    };
-                    self.amounts[primary] += value;
+                match before {
+                    Some((same, place)) if self.has_same_amounts(same, cell, cells) => place,
+                    _ => {
+                        let place = self.mix(cell, cells);
+                        before = Some((cell, place));
+                        place
+                    }
                 }
-                self.mix()
             };
             let is_lit =
                 i128::from(y) * i128::from(LIT_SHARE_DIVISOR) >= i128::from(reference) && y > 0;
@@ -231,22 +232,44 @@ impl Colors {
                 });
             }
         }
-        self.amounts.clear();
-        self.amounts.resize(self.primaries.len(), 0);
     }
 
-    /// The place of the mixture of `amounts`.
-    fn mix(&mut self) -> usize {
+    /// Adds the light of equal colors: primary `p` in cell `k` at `p * cells + k`.
+    fn add_up_primaries(&mut self, values: &[i64], ambient: Option<Ambient>, cells: usize) {
+        self.amounts.clear();
+        self.amounts.resize(self.primaries.len() * cells, 0);
+        for (row, &primary) in values.chunks_exact(cells).zip(&self.primary_of) {
+            let sums = &mut self.amounts[primary * cells..(primary + 1) * cells];
+            for (sum, value) in sums.iter_mut().zip(row) {
+                *sum += value;
+            }
+        }
+        if let (Some(ambient), Some(&primary)) = (ambient, self.primary_of.last()) {
+            for sum in &mut self.amounts[primary * cells..(primary + 1) * cells] {
+                *sum += ambient.light;
+            }
+        }
+    }
+
+    fn has_same_amounts(&self, cell: usize, other: usize, cells: usize) -> bool {
+        self.amounts
+            .chunks_exact(cells)
+            .all(|row| row[cell] == row[other])
+    }
+
+    /// The place of the mixture in a cell.
+    fn mix(&mut self, cell: usize, cells: usize) -> usize {
+        let of_cell = self.amounts.iter().skip(cell).step_by(cells);
         let mut lit = self
             .primaries
             .iter()
-            .zip(&self.amounts)
+            .zip(of_cell.clone())
             .filter(|(_, amount)| **amount > 0);
         if let (Some((only, _)), None) = (lit.next(), lit.next()) {
             return only.place;
         }
         let (mut x, mut y, mut z) = (0_u128, 0_u128, 0_u128);
-        for (primary, &amount) in self.primaries.iter().zip(&self.amounts) {
+        for (primary, &amount) in self.primaries.iter().zip(of_cell) {
             let amount = u128::from(amount.unsigned_abs());
             x += amount * u128::from(primary.x_per_y);
             y += amount << 32;
@@ -290,8 +313,9 @@ impl Colors {
         }
     }
 
-    /// Fills the table of states that differ by more than 0.2; false when no saturated state is
-    /// far from one that is not, so that red can change at most once.
+    /// Fills the table of states that differ by more than 0.2, at least one of them saturated.
+    ///
+    /// False when no saturated state is far from one that is not, so that red changes at most once.
     fn find_far(&mut self) -> bool {
         let n = self.states.len();
         if !self.states.iter().any(|state| state.is_saturated) {
@@ -301,12 +325,16 @@ impl Colors {
         self.far.clear();
         self.far.resize(n * words, 0);
         let mut found = false;
+        // Only pairs with a saturated state are ever asked for.
         for (place, state) in self.states.iter().enumerate() {
-            for (other_place, other) in self.states.iter().enumerate().skip(place + 1) {
+            if !state.is_saturated {
+                continue;
+            }
+            for (other_place, other) in self.states.iter().enumerate() {
                 if state.is_far_from(*other) {
                     self.far[place * words + other_place / 64] |= 1 << (other_place % 64);
                     self.far[other_place * words + place / 64] |= 1 << (place % 64);
-                    found |= state.is_saturated != other.is_saturated;
+                    found |= !other.is_saturated;
                 }
             }
         }

@@ -226,9 +226,9 @@ pub fn screen(
         extent,
         Criterion::relative(reference),
     );
-    let sum_rises = train(&sum.rises, period);
-    let sum_falls = train(&sum.falls, period);
-    let sum_count = larger(sum_rises.worst(second), sum_falls.worst(second));
+    let sum_rises = train(&sum.rises, period).worst(second);
+    let sum_falls = train(&sum.falls, period).worst(second);
+    let sum_count = larger(sum_rises, sum_falls);
     let n_pairs_floor = train(&sum.all, period).worst(second).count / 2;
 
     let share_at_least = settings.cluster_share.ceil_of(reference);
@@ -256,18 +256,11 @@ pub fn screen(
     union.finish(period, merge, second);
     red_union.finish(period, merge, second);
 
-    let abs_count = scene.luminance_cd_m2_per_light.map(|luminance| {
-        find_moves(
-            abs,
-            scene.times,
-            luma,
-            extent,
-            Criterion::absolute(luminance),
-        );
-        larger(
-            train(&abs.rises, period).worst(second),
-            train(&abs.falls, period).worst(second),
-        )
+    let abs_counts = scene.luminance_cd_m2_per_light.map(|luminance| {
+        let criterion = Criterion::absolute(luminance);
+        find_moves(abs, scene.times, luma, extent, criterion);
+        let rises = train(&abs.rises, period).worst(second);
+        (rises, train(&abs.falls, period).worst(second))
     });
 
     let by_cluster = (scene.chromaticities, scene.values);
@@ -287,34 +280,27 @@ pub fn screen(
         second,
         ..Judge::default()
     };
-    judge.add(Governor::Sum, sum_rises, true);
-    judge.add(Governor::Sum, sum_falls, false);
-    if abs_count.is_some() {
-        judge.add(Governor::Abs, train(&abs.rises, period), true);
-        judge.add(Governor::Abs, train(&abs.falls, period), false);
+    judge.add(Governor::Sum, train(&sum.rises, period), sum_rises, true);
+    judge.add(Governor::Sum, train(&sum.falls, period), sum_falls, false);
+    if let Some((rises, falls)) = abs_counts {
+        judge.add(Governor::Abs, train(&abs.rises, period), rises, true);
+        judge.add(Governor::Abs, train(&abs.falls, period), falls, false);
     }
     // Of clusters that are equally bad all take part, so that their order plays no part.
+    let worst = cluster_count.count.max(1);
     for cluster in clusters.iter().filter(|cluster| cluster.counts) {
-        let worst = cluster_count.count.max(1);
-        if cluster.rises.count == worst {
-            judge.add(Governor::Cluster, train(&cluster.moves.rises, period), true);
+        let (rises, falls) = (cluster.rises, cluster.falls);
+        if rises.count == worst {
+            let rising = train(&cluster.moves.rises, period);
+            judge.add(Governor::Cluster, rising, rises, true);
         }
-        if cluster.falls.count == worst {
-            judge.add(
-                Governor::Cluster,
-                train(&cluster.moves.falls, period),
-                false,
-            );
+        if falls.count == worst {
+            let falling = train(&cluster.moves.falls, period);
+            judge.add(Governor::Cluster, falling, falls, false);
         }
     }
-    judge.add(
-        Governor::Union,
-        Train {
-            times: &union.events,
-            period: union.period,
-        },
-        true,
-    );
+    let events = train(&union.events, union.period);
+    judge.add(Governor::Union, events, union.worst, true);
 
     let n_red = red_sum.count.max(red_union.worst.count);
     let burst_from = i128::from(settings.burst_from_hz);
@@ -336,7 +322,7 @@ pub fn screen(
         union: wrap(union.worst, period),
         cluster: wrap(cluster_count, period),
         worst_cluster,
-        abs: abs_count.map(|count| wrap(count, period)),
+        abs: abs_counts.map(|(rises, falls)| wrap(larger(rises, falls), period)),
         governed_by: judge.governed_by,
         governing: judge.governing,
         red_sum: wrap(red_sum, period),
@@ -455,8 +441,7 @@ struct Judge {
 }
 
 impl Judge {
-    fn add(&mut self, governor: Governor, train: Train<'_>, is_rises: bool) {
-        let worst = train.worst(self.second);
+    fn add(&mut self, governor: Governor, train: Train<'_>, worst: Worst, is_rises: bool) {
         let so_far = self
             .governing
             .as_ref()

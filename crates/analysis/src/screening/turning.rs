@@ -27,10 +27,10 @@ impl Criterion {
     /// WCAG 2.2, general flash: a change of 10 % or more of the reference, darker state below
     /// 80 % of it.
     pub(crate) fn relative(reference: i64) -> Self {
-        let reference = i128::from(reference);
+        // `reference` is at most [`super::MAX_LIGHT`]; eight times that still fits.
         Self {
-            darker_below: saturate(ceil_div(8 * reference, 10)),
-            change_at_least: saturate(ceil_div(reference, 10)),
+            darker_below: (8 * reference + 9) / 10,
+            change_at_least: (reference + 9) / 10,
             eighth_above: false,
         }
     }
