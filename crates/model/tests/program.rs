@@ -1,5 +1,7 @@
 //! What admission drops, what edits refuse, and what resolve decides; invented vehicles throughout.
 
+#![expect(clippy::unwrap_used, reason = "a test may stop at the first surprise")]
+
 use lampwright_model::*;
 use lampwright_timing::{Level, Micros, Waveform};
 

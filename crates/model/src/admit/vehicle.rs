@@ -1,6 +1,6 @@
 //! Heads, outputs, fuses, clocks and groups of a consistent program.
 
-use super::{Review, claim, cut_reference, cut_unknown, keep, unknown, within};
+use super::{Review, claim, cut_reference, cut_unknown, keep, within};
 use crate::{
     Beam, Dimming, GroupMembers, Head, Output, OutputId, Problem, Supply, Vehicle, WireSize,
 };
