@@ -136,7 +136,8 @@ impl Facts {
                     current: CurrentFacts::NONE,
                     is_current_assumed: emitter.full_current.is_none(),
                 };
-                let own = lit.next_if(|(_, (lit, _))| (lit.head, lit.emitter) == (head_idx, emitter_idx));
+                let own =
+                    lit.next_if(|(_, (lit, _))| (lit.head, lit.emitter) == (head_idx, emitter_idx));
                 if let Some((_, (lit, load))) = own {
                     let known = timings.get(lit.unit).and_then(|unit| unit.get(lit.course));
                     if let Some(timing) = known {

@@ -42,7 +42,7 @@ pub fn minutes_from_reserve(reserve_minutes: f64, amps: f64, peukert: f64, usabl
 
 /// Minutes a load runs from a charge rated over `rated_hours`: `H (C / (I H))^k`, times the usable share.
 ///
-/// Standard algebra of the Peukert law (from memory); with `rated_hours` 1 it is the one-hour form `C / I^k`.
+/// Standard algebra of the Peukert law (from memory); a Peukert capacity `Cp` in `t = Cp / I^k` is a charge of `Cp` rated over `Cp` hours, at 1 A.
 /// Infinite for no load.
 #[must_use]
 pub fn minutes_from_amp_hours(
