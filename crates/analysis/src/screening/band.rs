@@ -183,3 +183,54 @@ pub(crate) fn band_of(n: u32, n_red: u32, is_burst: bool, settings: &Settings) -
         is_raised_by_burst: step > before_burst,
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[track_caller]
+    fn check(n: u32, n_red: u32, is_burst: bool, wanted: Band) {
+        assert_eq!(
+            band_of(n, n_red, is_burst, &Settings::default()).band,
+            wanted
+        );
+    }
+
+    /// Boundaries 3 (WCAG 2.2), 5 (alarm practice), 10 and 30 (BT.1702-3, Annex 4) and 65 (Fisher
+    /// et al. 2005); 9 is a proposal of this project.
+    #[test]
+    fn each_boundary_belongs_to_the_lower_band() {
+        for (n, wanted) in [
+            (0, Band::Low),
+            (2, Band::Low),
+            (3, Band::Limit),
+            (4, Band::Elevated),
+            (5, Band::Elevated),
+            (6, Band::High),
+            (9, Band::High),
+            (10, Band::Peak),
+            (30, Band::Peak),
+            (31, Band::Fast),
+            (65, Band::Fast),
+            (66, Band::AboveRange),
+        ] {
+            check(n, 0, false, wanted);
+        }
+    }
+
+    #[test]
+    fn red_above_three_is_at_least_elevated_and_then_one_up() {
+        check(4, 3, false, Band::Elevated);
+        check(4, 4, false, Band::High);
+        check(2, 4, false, Band::High);
+        check(8, 4, false, Band::Peak);
+        check(12, 12, true, Band::Peak);
+    }
+
+    #[test]
+    fn a_burst_steps_up_only_above_three() {
+        check(3, 0, true, Band::Limit);
+        check(4, 0, true, Band::High);
+        check(4, 4, true, Band::Peak);
+    }
+}

@@ -6,7 +6,7 @@
 //!
 //! Quantization: u' and v' are whole numbers of 1e-9. A single color follows from its chromaticity
 //! exactly, rounded down once; in a mixture X, Y and Z are first shortened to 31 bits, which moves
-//! u' and v' by less than 1e-8. R, G and B use the inverse matrix rounded to 1e-7.
+//! u' and v' of any visible color by less than 1e-8. R, G and B use the inverse matrix rounded to 1e-7.
 //! Invariant: integers only.
 
 use super::cycles::Cycles;
@@ -89,8 +89,8 @@ struct ColorState {
     is_saturated: bool,
 }
 
-/// 0.2 in units of 1e-9, squared.
-const FAR_SQUARED: i64 = 200_000_000 * 200_000_000;
+/// 0.2 in u'v', in units of 1e-9 (WCAG 2.2, red flash).
+const FAR_E9: i64 = 200_000_000;
 
 impl ColorState {
     const DARK_PLACE: usize = 0;
@@ -111,7 +111,8 @@ impl ColorState {
 
     fn is_far_from(self, other: Self) -> bool {
         let (u, v) = (self.u_e9 - other.u_e9, self.v_e9 - other.v_e9);
-        u * u + v * v > FAR_SQUARED
+        // Either part alone decides when it is large, and the squares of small ones fit.
+        u.abs() > FAR_E9 || v.abs() > FAR_E9 || u * u + v * v > FAR_E9 * FAR_E9
     }
 }
 
@@ -511,5 +512,87 @@ impl RedMachine<'_> {
             self.keep(place);
         }
         false
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn color(x_e4: u16, y_e4: u16) -> Chromaticity {
+        Chromaticity::new(x_e4, y_e4).unwrap()
+    }
+
+    /// Illustrative colors with u', v' and the ratio, computed in double precision from the
+    /// formulas printed with WCAG 2.2.
+    #[test]
+    fn illustrative_colors_have_their_coordinates_and_red_verdicts() {
+        let rows = [
+            (color(3127, 3290), 0.1978, 0.4683, false, false),
+            (color(7000, 2990), 0.5397, 0.5187, true, true),
+            (color(5750, 4240), 0.3315, 0.5500, true, false),
+            (color(1400, 600), 0.1628, 0.1570, false, false),
+            (color(1700, 7000), 0.0615, 0.5696, false, false),
+        ];
+        for (color, u, v, is_saturated, is_red) in rows {
+            let (u_e9, v_e9) = color.uv_e9();
+            assert!((u_e9 as f64 / 1e9 - u).abs() < 6e-5, "{color:?}");
+            assert!((v_e9 as f64 / 1e9 - v).abs() < 6e-5, "{color:?}");
+            assert_eq!(color.is_saturated_red(), is_saturated, "{color:?}");
+            assert_eq!(color.is_red_against_dark(), is_red, "{color:?}");
+        }
+    }
+
+    #[test]
+    fn amber_is_far_from_blue_and_not_from_white() {
+        let amber = color(5750, 4240);
+        assert!(amber.is_far_from(color(1400, 600)));
+        assert!(!amber.is_far_from(Chromaticity::D65));
+    }
+
+    #[test]
+    fn a_mixture_of_one_color_with_itself_keeps_its_coordinates() {
+        for (x, y) in [
+            (3127, 3290),
+            (7000, 2990),
+            (1400, 600),
+            (7347, 2653),
+            (1741, 50),
+            (82, 8338),
+        ] {
+            let primary = Primary::new(color(x, y));
+            for amount in [1_u128, 7, 1000, 123_456_789, 100_000_000_000_000_000] {
+                let parts = [
+                    amount * u128::from(primary.x_per_y),
+                    amount << 32,
+                    amount * u128::from(primary.z_per_y),
+                ];
+                let sum = parts[0] + 15 * parts[1] + 3 * parts[2];
+                let surplus = (128 - sum.leading_zeros()).saturating_sub(31);
+                let [x, y, z] = parts.map(|part| i64::try_from(part >> surplus).unwrap());
+                let mixed = ColorState::of_xyz(x, y, z);
+                let exact = primary.chromaticity.state();
+                assert!((mixed.u_e9 - exact.u_e9).abs() <= 10, "{mixed:?} {exact:?}");
+                assert!((mixed.v_e9 - exact.v_e9).abs() <= 10, "{mixed:?} {exact:?}");
+                assert_eq!(mixed.is_saturated, exact.is_saturated);
+            }
+        }
+    }
+
+    #[test]
+    fn coordinates_at_the_corners_are_compared_without_overflow() {
+        let corners = [color(9999, 1), color(1, 1), color(1, 9999)];
+        for a in corners {
+            for b in corners {
+                assert_eq!(a.is_far_from(b), a != b);
+            }
+        }
+    }
+
+    #[test]
+    fn chromaticities_outside_the_diagram_are_refused() {
+        assert_eq!(Chromaticity::new(3000, 0), None);
+        assert_eq!(Chromaticity::new(6000, 4001), None);
+        assert!(Chromaticity::new(6000, 4000).is_some());
     }
 }

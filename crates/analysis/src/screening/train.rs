@@ -126,3 +126,60 @@ impl Train<'_> {
 fn count<T: TryInto<u32>>(value: T) -> u32 {
     value.try_into().unwrap_or(u32::MAX)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[track_caller]
+    fn check(times: &[i64], period: Option<i64>, second: i64, count: u32, run: Run) {
+        let train = Train { times, period };
+        assert_eq!(train.worst(second).count, count);
+        assert_eq!(train.run(second), run);
+    }
+
+    #[test]
+    fn the_second_is_half_open() {
+        // Four edges over exactly one second are three in any second.
+        check(&[0, 333, 667, 1000], None, 1000, 3, Run::None);
+        check(&[0, 333, 667, 999], None, 1000, 4, Run::Ticks(999));
+    }
+
+    #[test]
+    fn a_period_shorter_than_a_second_counts_whole_turns() {
+        check(&[0], Some(20), 1000, 50, Run::Continuous);
+        check(&[0], Some(334), 1000, 3, Run::None);
+        check(&[0], Some(333), 1000, 4, Run::Continuous);
+        check(&[0, 1], Some(700), 1000, 4, Run::Continuous);
+    }
+
+    #[test]
+    fn runs_join_where_they_touch_across_the_period() {
+        check(&[0, 100, 200, 300], Some(5000), 1000, 4, Run::Ticks(300));
+        // The run across the end of the period: from 4800 to 5100.
+        check(&[0, 100, 4800, 4900], Some(5000), 1000, 4, Run::Ticks(300));
+    }
+
+    #[test]
+    fn nothing_gives_nothing() {
+        let train = Train {
+            times: &[],
+            period: Some(10),
+        };
+        assert_eq!(train.worst(1000), Worst::default());
+        assert_eq!(train.span(3), None);
+        assert_eq!(train.run(1000), Run::None);
+        let lone = Train {
+            times: &[5],
+            period: None,
+        };
+        assert_eq!(lone.span(3), None);
+        assert_eq!(
+            lone.worst(1000),
+            Worst {
+                count: 1,
+                starts_at: Some(5)
+            }
+        );
+    }
+}

@@ -187,3 +187,129 @@ impl Moves {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Every signal of `length` values out of `levels`.
+    fn all_signals(length: u32, levels: &[i64]) -> impl Iterator<Item = Vec<i64>> {
+        let base = levels.len();
+        (0..base.pow(length)).map(move |mut code| {
+            (0..length)
+                .map(|_| {
+                    let level = levels[code % base];
+                    code /= base;
+                    level
+                })
+                .collect()
+        })
+    }
+
+    /// The greatest number of alternating qualifying moves, by trying every choice of points.
+    fn exhaustive(values: &[i64], criterion: Criterion) -> usize {
+        // best[i][up]: most moves when point i was reached by a move up (or down).
+        let mut best = vec![[0_usize; 2]; values.len()];
+        for at in 0..values.len() {
+            for from in 0..at {
+                let (lo, hi) = (values[from].min(values[at]), values[from].max(values[at]));
+                if lo == hi || !criterion.qualifies(lo, hi) {
+                    continue;
+                }
+                let up = usize::from(values[at] > values[from]);
+                let before = best[from][1 - up];
+                best[at][up] = best[at][up].max(before + 1);
+            }
+        }
+        best.iter().flatten().copied().max().unwrap_or(0)
+    }
+
+    #[test]
+    fn greedy_turning_points_are_as_many_as_any_choice_gives() {
+        let times: Vec<i64> = (0..7).collect();
+        let mut moves = Moves::default();
+        let mut n_moving = 0_u32;
+        for levels in [&[0, 7, 12, 20, 100][..], &[79, 80, 90, 100][..]] {
+            for values in all_signals(7, levels) {
+                let criterion = Criterion::relative(100);
+                moves.find_once(&times, &values, criterion);
+                let most = exhaustive(&values, criterion);
+                assert_eq!(moves.all.len(), most, "{values:?}");
+                n_moving += u32::from(most > 0);
+            }
+        }
+        let luminance = Ratio::new(1, 1).unwrap();
+        for values in all_signals(7, &[0, 139, 160, 175, 180]) {
+            let criterion = Criterion::absolute(luminance);
+            moves.find_once(&times, &values, criterion);
+            assert_eq!(
+                moves.all.len(),
+                exhaustive(&values, criterion),
+                "{values:?}"
+            );
+        }
+        assert!(n_moving > 10_000, "{n_moving}");
+    }
+
+    #[test]
+    fn one_turn_from_a_peak_gives_the_moves_of_endless_operation() {
+        let mut once = Moves::default();
+        let mut cyclic = Moves::default();
+        for length in 1..=6_u32 {
+            let period = i64::from(length);
+            let times: Vec<i64> = (0..4 * period).collect();
+            for values in all_signals(length, &[0, 5, 12, 83, 100]) {
+                let unrolled = values.repeat(4);
+                let peak = *values.iter().max().unwrap();
+                let criterion = Criterion::relative(peak);
+                once.find_once(&times, &unrolled, criterion);
+                // The first period settles the search; the third is compared.
+                let in_third = |time: &&i64| (2 * period..3 * period).contains(*time);
+                let wanted: Vec<i64> = once
+                    .all
+                    .iter()
+                    .filter(in_third)
+                    .map(|time| time - 2 * period)
+                    .collect();
+                let peak_at = values.iter().position(|value| *value == peak).unwrap();
+                let count = values.len();
+                cyclic.find_cyclic(&times[..count], &values, period, peak_at, criterion);
+                let mut found: Vec<i64> = cyclic
+                    .all
+                    .iter()
+                    .map(|time| time.rem_euclid(period))
+                    .collect();
+                found.sort_unstable();
+                assert_eq!(found, wanted, "{values:?}");
+                assert_eq!(cyclic.rises.len(), cyclic.falls.len(), "{values:?}");
+            }
+        }
+    }
+
+    #[test]
+    fn an_eighth_of_the_darker_state_is_a_michelson_contrast_of_a_seventeenth() {
+        // ITU-R BT.1702-3, Annex 1, Note 6: both criteria meet at 160 cd/m2.
+        let criterion = Criterion::absolute(Ratio::new(1, 1).unwrap());
+        for lo in 0..2000_i64 {
+            for hi in lo..lo + 400 {
+                let by_contrast = 17 * (hi - lo) >= hi + lo;
+                let wanted = if lo < 160 { hi - lo >= 20 } else { by_contrast };
+                assert_eq!(criterion.qualifies(lo, hi), wanted, "{lo} {hi}");
+            }
+        }
+    }
+
+    #[test]
+    fn ten_percent_counts_and_eighty_percent_does_not() {
+        // WCAG 2.2, general flash: 10 % or more of the maximum, darker state below 0.80.
+        let criterion = Criterion::relative(1000);
+        assert!(criterion.qualifies(500, 600));
+        assert!(!criterion.qualifies(501, 600));
+        assert!(criterion.qualifies(799, 1000));
+        assert!(!criterion.qualifies(800, 1000));
+        // A reference that ten does not divide: 0.1 * 1005 is 100.5.
+        let odd = Criterion::relative(1005);
+        assert!(!odd.qualifies(0, 100));
+        assert!(odd.qualifies(0, 101));
+    }
+}
