@@ -1,0 +1,521 @@
+//! What a value of a file is: how it is read, written and described in the schema, stated once.
+//!
+//! [`object!`](crate::field::object) makes a file object from a struct declaration; its member names, comments and types are the only source of the known keys, the written text and the schema.
+
+use crate::decimal::{self, DecimalFault};
+use crate::json::{Json, Object};
+use crate::reader::Reader;
+use crate::schema::{Definitions, members};
+use lampwright_model::{
+    BadId, ClockId, ControlId, FuseId, GroupId, GuaranteeId, HeadId, LayerId, Milliamps,
+    Millicandela, Millidegrees, Millimeters, Millivolts, OutputId, PatternId, RoleId, SignalId,
+    SituationId, ValueId,
+};
+use lampwright_timing::{Level, Micros};
+
+/// A value that stands in a file.
+pub(crate) trait Field: Sized {
+    /// Most of them in one list.
+    const MOST: usize = 1024;
+
+    /// The value of a node; none after something wrong was reported or the text broke off.
+    fn read(node: &Json<'_>, reader: &mut Reader) -> Option<Self>;
+
+    /// What an absent member stands for; none when the member is required.
+    fn absent() -> Option<Self> {
+        None
+    }
+
+    /// Whether the member is left out when written.
+    fn is_omitted(&self) -> bool {
+        false
+    }
+
+    /// The node of the value.
+    fn to_json(&self) -> Json<'static>;
+
+    /// JSON Schema of the value.
+    fn schema(definitions: &mut Definitions) -> Json<'static>;
+}
+
+/// A type of the model together with the file value it is converted from and to.
+pub(crate) trait Stored: Sized {
+    /// What stands in the file.
+    type File: Field;
+
+    /// Most of them in one list.
+    const MOST: usize = 1024;
+
+    /// The model's value; none after a problem was reported.
+    fn from_file(file: Self::File, reader: &mut Reader) -> Option<Self>;
+
+    /// The file's value.
+    fn to_file(&self) -> Self::File;
+}
+
+impl<T: Stored> Field for T {
+    const MOST: usize = <T as Stored>::MOST;
+
+    fn read(node: &Json<'_>, reader: &mut Reader) -> Option<Self> {
+        let file = T::File::read(node, reader)?;
+        T::from_file(file, reader)
+    }
+
+    fn to_json(&self) -> Json<'static> {
+        self.to_file().to_json()
+    }
+
+    fn schema(definitions: &mut Definitions) -> Json<'static> {
+        T::File::schema(definitions)
+    }
+}
+
+/// Declares an object of the file from its members.
+///
+/// The mode says what becomes of the object when a member is wrong, see [`Mode`](crate::reader::Mode); `one of [...]` lists members of which exactly one must stand.
+macro_rules! object {
+    (
+        $(#[doc = $doc:literal])+
+        $mode:ident struct $name:ident $(one of [$($choice:literal),+])? {
+            $($(#[doc = $member_doc:literal])+ $key:literal $member:ident: $type:ty,)+
+        }
+    ) => {
+        $(#[doc = $doc])+
+        #[derive(Clone, Debug)]
+        pub(crate) struct $name {
+            $($(#[doc = $member_doc])+ pub(crate) $member: $type,)+
+        }
+
+        impl $crate::field::Field for $name {
+            fn read(
+                node: &$crate::json::Json<'_>,
+                reader: &mut $crate::reader::Reader,
+            ) -> Option<Self> {
+                let mode = $crate::reader::Mode::$mode;
+                let object = reader.object(node, &[$($key),+])?;
+                $(let $member = reader.member::<$type>(object, $key, mode);)+
+                if !object.is_complete && mode != $crate::reader::Mode::Whole {
+                    return None;
+                }
+                $($crate::field::has_one_of(object, &[$($choice),+], reader)?;)?
+                Some(Self { $($member: $member?,)+ })
+            }
+
+            fn to_json(&self) -> $crate::json::Json<'static> {
+                let mut members = Vec::new();
+                $(if !$crate::field::Field::is_omitted(&self.$member) {
+                    members.push(($key.into(), $crate::field::Field::to_json(&self.$member)));
+                })+
+                $crate::json::Json::Object($crate::json::Object::of(members))
+            }
+
+            fn schema(
+                definitions: &mut $crate::schema::Definitions,
+            ) -> $crate::json::Json<'static> {
+                definitions.object(
+                    stringify!($name),
+                    concat!($($doc),+),
+                    |definitions| vec![$($crate::schema::Member {
+                        key: $key,
+                        about: concat!($($member_doc),+),
+                        is_required: <$type as $crate::field::Field>::absent().is_none(),
+                        schema: <$type as $crate::field::Field>::schema(definitions),
+                    }),+],
+                    &[$($($choice),+)?],
+                )
+            }
+        }
+    };
+}
+
+/// Declares that values of an enum stand in the file as these words.
+macro_rules! words {
+    ($type:ty { $($word:literal = $value:path,)+ }) => {
+        impl $crate::field::Field for $type {
+            fn read(
+                node: &$crate::json::Json<'_>,
+                reader: &mut $crate::reader::Reader,
+            ) -> Option<Self> {
+                const EXPECTED: &str = concat!("one of", $(" ", $word),+);
+                match reader.text(node, EXPECTED)? {
+                    $($word => Some($value),)+
+                    _ => {
+                        reader.mismatch(EXPECTED, node);
+                        None
+                    }
+                }
+            }
+
+            fn to_json(&self) -> $crate::json::Json<'static> {
+                $crate::json::Json::text(match self {
+                    $($value => $word,)+
+                })
+            }
+
+            fn schema(_: &mut $crate::schema::Definitions) -> $crate::json::Json<'static> {
+                $crate::schema::words(&[$($word),+])
+            }
+        }
+    };
+}
+
+pub(crate) use {object, words};
+
+/// Whether exactly one of the members stands in the object.
+pub(crate) fn has_one_of(object: &Object<'_>, keys: &[&str], reader: &mut Reader) -> Option<()> {
+    let found: Vec<&str> = keys
+        .iter()
+        .copied()
+        .filter(|key| object.get(key).is_some())
+        .collect();
+    if found.len() == 1 {
+        return Some(());
+    }
+    let shown = if found.is_empty() {
+        "none of them".to_owned()
+    } else {
+        found.join(" and ")
+    };
+    reader.report(format!("exactly one of {}", keys.join(", ")), shown);
+    None
+}
+
+impl Field for String {
+    fn read(node: &Json<'_>, reader: &mut Reader) -> Option<Self> {
+        reader.text(node, "a text").map(str::to_owned)
+    }
+
+    fn to_json(&self) -> Json<'static> {
+        Json::text(self.clone())
+    }
+
+    fn schema(_: &mut Definitions) -> Json<'static> {
+        members(vec![("type", Json::text("string"))])
+    }
+}
+
+impl Field for bool {
+    fn read(node: &Json<'_>, reader: &mut Reader) -> Option<Self> {
+        if let Json::Bool(value) = node {
+            Some(*value)
+        } else {
+            reader.mismatch("true or false", node);
+            None
+        }
+    }
+
+    fn to_json(&self) -> Json<'static> {
+        Json::Bool(*self)
+    }
+
+    fn schema(_: &mut Definitions) -> Json<'static> {
+        members(vec![("type", Json::text("boolean"))])
+    }
+}
+
+/// A text for people: absent is empty, and a wrong one is reported without losing what it names.
+#[derive(Clone, Debug)]
+pub(crate) struct Words(pub(crate) String);
+
+impl Field for Words {
+    fn read(node: &Json<'_>, reader: &mut Reader) -> Option<Self> {
+        Some(Self(String::read(node, reader).unwrap_or_default()))
+    }
+
+    fn absent() -> Option<Self> {
+        Some(Self(String::new()))
+    }
+
+    fn is_omitted(&self) -> bool {
+        self.0.is_empty()
+    }
+
+    fn to_json(&self) -> Json<'static> {
+        self.0.to_json()
+    }
+
+    fn schema(definitions: &mut Definitions) -> Json<'static> {
+        String::schema(definitions)
+    }
+}
+
+impl<T: Field> Field for Option<T> {
+    fn read(node: &Json<'_>, reader: &mut Reader) -> Option<Self> {
+        T::read(node, reader).map(Some)
+    }
+
+    fn absent() -> Option<Self> {
+        Some(None)
+    }
+
+    fn is_omitted(&self) -> bool {
+        self.is_none()
+    }
+
+    fn to_json(&self) -> Json<'static> {
+        self.as_ref().map_or(Json::Null, T::to_json)
+    }
+
+    fn schema(definitions: &mut Definitions) -> Json<'static> {
+        T::schema(definitions)
+    }
+}
+
+/// A list that is wrong as a whole when an item is.
+impl<T: Field> Field for Vec<T> {
+    fn read(node: &Json<'_>, reader: &mut Reader) -> Option<Self> {
+        let items = reader.list(node)?;
+        if items.len() > T::MOST {
+            reader.report(
+                format!("at most {} items", T::MOST),
+                items.len().to_string(),
+            );
+            return None;
+        }
+        let read: Vec<Option<T>> = items
+            .iter()
+            .enumerate()
+            .map(|(index, item)| reader.at_index(index, |reader| T::read(item, reader)))
+            .collect();
+        read.into_iter().collect()
+    }
+
+    fn to_json(&self) -> Json<'static> {
+        Json::List(self.iter().map(T::to_json).collect())
+    }
+
+    fn schema(definitions: &mut Definitions) -> Json<'static> {
+        let items = T::schema(definitions);
+        members(vec![
+            ("type", Json::text("array")),
+            ("items", items),
+            ("maxItems", Json::number(T::MOST)),
+        ])
+    }
+}
+
+/// A list from which single items can be lost; absent is empty.
+#[derive(Clone, Debug)]
+pub(crate) struct Things<T>(pub(crate) Vec<T>);
+
+impl<T: Field> Field for Things<T> {
+    fn read(node: &Json<'_>, reader: &mut Reader) -> Option<Self> {
+        let items = reader.list(node)?;
+        if items.len() > T::MOST {
+            reader.report(
+                format!("at most {} items", T::MOST),
+                items.len().to_string(),
+            );
+        }
+        let mut things = Vec::new();
+        let mut kept = Vec::new();
+        for (index, item) in items.iter().enumerate().take(T::MOST) {
+            if let Some(thing) = reader.at_index(index, |reader| T::read(item, reader)) {
+                things.push(thing);
+                kept.push(index);
+            }
+        }
+        reader.remember_kept(kept);
+        Some(Self(things))
+    }
+
+    fn absent() -> Option<Self> {
+        Some(Self(Vec::new()))
+    }
+
+    fn is_omitted(&self) -> bool {
+        self.0.is_empty()
+    }
+
+    fn to_json(&self) -> Json<'static> {
+        self.0.to_json()
+    }
+
+    fn schema(definitions: &mut Definitions) -> Json<'static> {
+        Vec::<T>::schema(definitions)
+    }
+}
+
+/// A word or an object.
+#[derive(Clone, Debug)]
+pub(crate) enum Either<W, O> {
+    Word(W),
+    Object(O),
+}
+
+impl<W: Field, O: Field> Field for Either<W, O> {
+    fn read(node: &Json<'_>, reader: &mut Reader) -> Option<Self> {
+        if let Json::Object(_) = node {
+            O::read(node, reader).map(Self::Object)
+        } else {
+            W::read(node, reader).map(Self::Word)
+        }
+    }
+
+    fn to_json(&self) -> Json<'static> {
+        match self {
+            Self::Word(word) => word.to_json(),
+            Self::Object(object) => object.to_json(),
+        }
+    }
+
+    fn schema(definitions: &mut Definitions) -> Json<'static> {
+        let alternatives = vec![W::schema(definitions), O::schema(definitions)];
+        members(vec![("anyOf", Json::List(alternatives))])
+    }
+}
+
+/// Reads a number in units of `10^-decimals` within a range of those units.
+fn number_within(
+    node: &Json<'_>,
+    decimals: u8,
+    (least, most): (i64, i64),
+    reader: &mut Reader,
+) -> Option<i64> {
+    let kind = match decimals {
+        0 => "a whole number".to_owned(),
+        decimals => format!("a number with at most {decimals} decimals"),
+    };
+    let Json::Number(text) = node else {
+        reader.mismatch(&kind, node);
+        return None;
+    };
+    match decimal::scaled(text, decimals) {
+        Ok(value) if (least..=most).contains(&value) => Some(value),
+        Err(DecimalFault::TooFine) => {
+            reader.mismatch(&kind, node);
+            None
+        }
+        Ok(_) | Err(DecimalFault::TooLarge) => {
+            let (least, most) = (
+                decimal::shown(least, decimals),
+                decimal::shown(most, decimals),
+            );
+            reader.mismatch(&format!("{kind} from {least} to {most}"), node);
+            None
+        }
+    }
+}
+
+fn number_schema(decimals: u8, (least, most): (i64, i64)) -> Json<'static> {
+    let kind = if decimals == 0 { "integer" } else { "number" };
+    let mut list = vec![("type", Json::text(kind))];
+    if least > i64::MIN {
+        list.push(("minimum", Json::number(decimal::shown(least, decimals))));
+    }
+    if most < i64::MAX {
+        list.push(("maximum", Json::number(decimal::shown(most, decimals))));
+    }
+    members(list)
+}
+
+/// Declares numbers: `Type(inner) * 10^-decimals in least..=most`.
+macro_rules! numbers {
+    ($($type:ty: $decimals:literal decimals, $range:expr, $make:expr, $get:expr;)+) => {$(
+        impl Field for $type {
+            fn read(node: &Json<'_>, reader: &mut Reader) -> Option<Self> {
+                let value = number_within(node, $decimals, $range, reader)?;
+                $make(value)
+            }
+
+            fn to_json(&self) -> Json<'static> {
+                Json::number(decimal::shown($get(*self), $decimals))
+            }
+
+            fn schema(_: &mut Definitions) -> Json<'static> {
+                number_schema($decimals, $range)
+            }
+        }
+    )+};
+}
+
+/// A number in thousandths of the unit in its member's name.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Thousandths(pub(crate) i64);
+
+/// A number from 0 to 1 in thousandths.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Fraction(pub(crate) u16);
+
+/// A number from 0 to 1 in ten-thousandths.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct TenThousandths(pub(crate) u16);
+
+/// A cross-section in thousandths of a square millimeter.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct CrossSection(pub(crate) u32);
+
+/// Largest magnitude of a number that is read, in thousandths: a million million units.
+const LARGEST: i64 = 1_000_000_000_000_000;
+const ANY: (i64, i64) = (-LARGEST, LARGEST);
+
+numbers! {
+    Millimeters: 3 decimals, ANY, |value| Some(Self(value)), |this: Self| this.0;
+    Millidegrees: 3 decimals, ANY, |value| Some(Self(value)), |this: Self| this.0;
+    Millicandela: 3 decimals, ANY, |value| Some(Self(value)), |this: Self| this.0;
+    Milliamps: 3 decimals, ANY, |value| Some(Self(value)), |this: Self| this.0;
+    Millivolts: 3 decimals, ANY, |value| Some(Self(value)), |this: Self| this.0;
+    Micros: 3 decimals, ANY, |value| Some(Self(value)), |this: Self| this.0;
+    Thousandths: 3 decimals, (i64::MIN, i64::MAX), |value| Some(Self(value)), |this: Self| this.0;
+    Fraction: 3 decimals, (0, 1000), |value| u16::try_from(value).ok().map(Self), |this: Self| i64::from(this.0);
+    TenThousandths: 4 decimals, (0, 10_000), |value| u16::try_from(value).ok().map(Self), |this: Self| i64::from(this.0);
+    CrossSection: 3 decimals, (0, u32::MAX as i64), |value| u32::try_from(value).ok().map(Self), |this: Self| i64::from(this.0);
+    Level: 0 decimals, (0, 1000), |value| Level::new(value).ok(), |this: Self| this.per_mille();
+    u32: 0 decimals, (0, u32::MAX as i64), |value| u32::try_from(value).ok(), |this: Self| i64::from(this);
+    i8: 0 decimals, (i8::MIN as i64, i8::MAX as i64), |value| i8::try_from(value).ok(), |this: Self| i64::from(this);
+}
+
+/// Reads a text that `parse` takes.
+pub(crate) fn parsed<T>(
+    node: &Json<'_>,
+    reader: &mut Reader,
+    expected: &str,
+    parse: impl FnOnce(&str) -> Result<T, BadId>,
+) -> Option<T> {
+    let text = reader.text(node, expected)?;
+    let parsed = parse(text).ok();
+    if parsed.is_none() {
+        reader.mismatch(expected, node);
+    }
+    parsed
+}
+
+/// What an identifier is, for messages.
+pub(crate) const ID_EXPECTED: &str = "an id of 1 to 64 letters, digits, '-', '_' or '.'";
+
+macro_rules! identifiers {
+    ($($type:ty),+) => {$(
+        impl Field for $type {
+            fn read(node: &Json<'_>, reader: &mut Reader) -> Option<Self> {
+                parsed(node, reader, ID_EXPECTED, Self::new)
+            }
+
+            fn to_json(&self) -> Json<'static> {
+                Json::text(self.to_string())
+            }
+
+            fn schema(_: &mut Definitions) -> Json<'static> {
+                members(vec![
+                    ("type", Json::text("string")),
+                    ("pattern", Json::text("^[A-Za-z0-9._-]{1,64}$")),
+                ])
+            }
+        }
+    )+};
+}
+
+identifiers!(
+    HeadId,
+    OutputId,
+    FuseId,
+    ClockId,
+    PatternId,
+    RoleId,
+    GroupId,
+    SignalId,
+    ValueId,
+    ControlId,
+    LayerId,
+    SituationId,
+    GuaranteeId
+);

@@ -1,0 +1,21 @@
+//! Files: what a program looks like on disk, how it is read and written.
+//!
+//! Reading never gives up halfway: it gives what could be read and a list of problems, each with its path, what was expected and what was found.
+//!
+//! Invariant: bytes in, values out; no I/O, no clock, no panic on any input, memory and time bounded by [`MOST_BYTES`].
+//! What is written reads back equal, and the same program is always written the same.
+
+mod decimal;
+mod field;
+mod file;
+mod header;
+mod json;
+mod pattern_file;
+mod program_file;
+mod reader;
+mod schema;
+
+pub use header::MOST_BYTES;
+pub use pattern_file::{PatternOutcome, pattern_schema, read_pattern, write_pattern};
+pub use program_file::{ReadOutcome, program_schema, read_program, write_program};
+pub use reader::{MOST_PROBLEMS, MOST_PULSES};
