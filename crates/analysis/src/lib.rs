@@ -2,6 +2,7 @@
 //!
 //! Invariant: no I/O, no clock, no randomness; no floating point takes part in a count or a band.
 
+mod check;
 pub mod facts;
 pub mod light;
 mod measure;
@@ -11,5 +12,6 @@ pub mod report;
 pub mod rules;
 pub mod screening;
 
+pub use check::{WIRING_CAUTION, check, check_state, check_with, contexts, judge};
 pub use measure::{MeasureSettings, measure};
 pub use ratio::Ratio;

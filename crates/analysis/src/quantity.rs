@@ -3,6 +3,8 @@
 //! Invariant: comparing never rounds; a text never makes a value look like a limit it is not.
 //! Absent: conversion between units.
 
+use crate::Ratio;
+use lampwright_timing::Micros;
 use std::cmp::Ordering;
 use std::fmt;
 
@@ -69,6 +71,29 @@ impl Quantity {
             denominator: denominator / divisor,
             unit,
         }
+    }
+
+    /// A fraction of a unit.
+    #[must_use]
+    pub fn of(value: Ratio, unit: Unit) -> Self {
+        Self::new(value.numerator(), value.denominator(), unit)
+    }
+
+    /// A length of time in milliseconds.
+    #[must_use]
+    pub fn of_time(value: Micros) -> Self {
+        Self::thousandths(value.0, Unit::Milliseconds)
+    }
+
+    /// A floating-point value rounded to a billionth of the unit, for quantities that take a square root.
+    #[must_use]
+    #[expect(
+        clippy::cast_possible_truncation,
+        reason = "clamped; a cast from floating point saturates"
+    )]
+    pub fn rounded(value: f64, unit: Unit) -> Self {
+        let scaled = libm::round(value * 1e9).clamp(-1e27, 1e27);
+        Self::new(scaled as i128, 1_000_000_000, unit)
     }
 
     /// A whole number of a unit.

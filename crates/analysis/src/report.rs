@@ -4,6 +4,7 @@
 //! Silence is never a pass: every known rule has an outcome, also the ones that were not run.
 
 use crate::quantity::{Limit, Quantity};
+use crate::screening::Band;
 use lampwright_model::{
     HeadId, PatternId, Place, Problem, RoleId, RuleCode, Severity, SituationId, State,
 };
@@ -24,7 +25,7 @@ pub struct Finding {
     pub also_in: Vec<FoundIn>,
     /// The lane that causes it.
     pub lane: Option<(PatternId, RoleId)>,
-    /// The stretch of that lane's period to look at.
+    /// The stretch to look at: of that lane's period, or of the light's own time when no lane is named.
     pub span: Option<Interval>,
     /// The head concerned.
     pub head: Option<HeadId>,
@@ -133,12 +134,44 @@ pub struct Report {
     pub outcomes: Vec<Outcome>,
     /// The states that were judged, in order of review.
     pub judged: Vec<FoundIn>,
+    /// The screening of each judged state in its worst direction; shown only with `cautions`.
+    pub screened: Vec<ScreenedState>,
     /// What the profile asks for that no rule offers: unknown codes, unknown or impossible parameters.
     pub profile_problems: Vec<Problem>,
     /// How many rules the profile chooses that exist.
     pub n_rules_chosen: usize,
+    /// Figures of the screening that differ from their defaults, in words.
+    pub screening_changes: Vec<String>,
     /// Texts to be shown with the findings they concern: screening and wiring cautions.
     pub cautions: Vec<&'static str>,
+}
+
+/// The worst direction of one judged state.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct ScreenedState {
+    /// The state.
+    pub found_in: FoundIn,
+    /// Its worst direction; none when nothing is lit.
+    pub worst: Option<WorstDirection>,
+    /// Directions that could not be screened.
+    pub n_not_screened: usize,
+    /// Directions screened.
+    pub n_directions: usize,
+}
+
+/// Counts and band toward one direction.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct WorstDirection {
+    /// Whole degrees counterclockwise from forward.
+    pub azimuth_degrees: u16,
+    /// Flashes in the worst second.
+    pub n: u32,
+    /// Red flashes in the worst second.
+    pub n_red: u32,
+    /// The band.
+    pub band: Band,
+    /// Whether the counts are a bound: a sum over free-running clocks.
+    pub is_bound: bool,
 }
 
 impl Report {

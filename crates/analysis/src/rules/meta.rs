@@ -99,6 +99,8 @@ impl Source {
 /// How a limit is known.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
 pub enum Known {
+    /// Stated in the program itself by those who wrote it.
+    Stated,
     /// Read in the document itself.
     Read,
     /// Read in another public document that states it.
@@ -120,6 +122,7 @@ impl Known {
     #[must_use]
     pub const fn name(self) -> &'static str {
         match self {
+            Self::Stated => "stated in the program",
             Self::Read => "read",
             Self::SecondHand => "second-hand",
             Self::Computed => "computed",

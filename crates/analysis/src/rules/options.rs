@@ -136,7 +136,7 @@ impl<'a> Options<'a> {
 
 /// What a profile asks for that no rule offers.
 #[must_use]
-pub fn profile_problems(
+pub(crate) fn profile_problems(
     profile: &Profile,
     meta_of: impl Fn(RuleCode) -> Option<&'static RuleMeta>,
 ) -> Vec<Problem> {

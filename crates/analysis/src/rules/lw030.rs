@@ -1,0 +1,102 @@
+//! LW030: the peak current of an output is above its rating.
+
+use super::{
+    Context, Draft, Judgment, Known, Margin, Options, Rule, RuleGroup, RuleMeta, Source, count,
+};
+use crate::quantity::{Limit, Quantity, Unit};
+use lampwright_model::{ItemId, Place, RuleCode, Severity};
+
+/// Output over its rating.
+pub(super) struct OutputOverRating;
+
+const SOURCE: usize = 0;
+
+static META: RuleMeta = RuleMeta {
+    code: RuleCode(30),
+    name: "output-over-rating",
+    summary: "The largest current of an output is above its rating",
+    group: RuleGroup::Power,
+    severity: Severity::Error,
+    since: "0.1.0",
+    sources: &[Source {
+        document: "rating of the output in the program",
+        edition: "",
+        clause: "",
+        says: "largest continuous current of the output, as entered",
+        known: Known::Stated,
+    }],
+    parameters: &[],
+    is_always_run: false,
+    page: include_str!("pages/lw030.md"),
+};
+
+impl Rule for OutputOverRating {
+    fn meta(&self) -> &'static RuleMeta {
+        &META
+    }
+
+    fn judge(&self, context: &Context<'_>, options: &Options<'_>) -> Judgment {
+        let outputs = &context.facts.electrical.outputs;
+        if outputs.is_empty() {
+            return Judgment::not_applicable("the vehicle lists no outputs");
+        }
+        if outputs.iter().all(|output| output.n_emitters == 0) {
+            return Judgment::not_applicable("no emitter is connected to an output");
+        }
+        let mut findings = Vec::new();
+        let mut tightest = None;
+        let mut n_assumed = 0;
+        for output in outputs {
+            n_assumed += output.n_assumed;
+            let peak = Quantity::of(output.current.peak, Unit::Amperes);
+            let rating = Quantity::thousandths(output.rating.0, Unit::Amperes);
+            let limit = Limit::at_most(rating);
+            let place = Place::Item(ItemId::Output(output.output.clone()));
+            if limit.admits(peak) {
+                tightest =
+                    Margin::tighter(tightest, Margin::of(peak, limit, &place.to_string()));
+                continue;
+            }
+            let assumed = assumed(output.n_assumed);
+            let bound = if output.current.is_bound {
+                ", a bound over free-running clocks"
+            } else {
+                ""
+            };
+            findings.push(Draft::new(options, SOURCE, place).measured(peak, limit).say(
+                format!(
+                    "output {} draws {} at its peak{bound}, rated {rating}{assumed}",
+                    output.output,
+                    peak.text_apart_from(&[rating])
+                ),
+                "Move heads to another output, let them flash in turn, or lower their level",
+            ));
+        }
+        Judgment::Checked {
+            findings,
+            tightest,
+            note: note_on_assumed(n_assumed),
+        }
+    }
+}
+
+/// ", 2 currents assumed".
+pub(super) fn assumed(n: usize) -> String {
+    if n == 0 {
+        String::new()
+    } else {
+        format!(", {} assumed", count(n, "current", "currents"))
+    }
+}
+
+/// What a verdict on currents rests on.
+pub(super) fn note_on_assumed(n: usize) -> String {
+    if n == 0 {
+        String::new()
+    } else {
+        format!(
+            "{} of lit emitters assumed because none is entered",
+            count(n, "current", "currents")
+        )
+    }
+}

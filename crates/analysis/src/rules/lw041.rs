@@ -1,0 +1,318 @@
+//! LW041: a guarantee of the program does not hold in a judged state.
+
+use super::{
+    Context, Draft, Judgment, Known, Options, Rule, RuleGroup, RuleMeta, Source, listed,
+};
+use crate::facts::{HeadFacts, PairFacts, Set};
+use crate::quantity::{Limit, Quantity, Unit};
+use crate::report::Finding;
+use lampwright_model::{
+    Color, Guarantee, HeadId, ItemId, Must, Place, RuleCode, Severity, Side,
+};
+
+/// A guarantee that does not hold.
+pub(super) struct GuaranteeBroken;
+
+const SOURCE: usize = 0;
+
+static META: RuleMeta = RuleMeta {
+    code: RuleCode(41),
+    name: "guarantee-broken",
+    summary: "A guarantee does not hold in the default state or in a situation",
+    group: RuleGroup::Document,
+    severity: Severity::Error,
+    since: "0.1.0",
+    sources: &[Source {
+        document: "guarantees of the program",
+        edition: "",
+        clause: "",
+        says: "what the agency promises about heads in some states",
+        known: Known::Stated,
+    }],
+    parameters: &[],
+    is_always_run: true,
+    page: include_str!("pages/lw041.md"),
+};
+
+impl Rule for GuaranteeBroken {
+    fn meta(&self) -> &'static RuleMeta {
+        &META
+    }
+
+    fn judge(&self, context: &Context<'_>, options: &Options<'_>) -> Judgment {
+        let program = context.program;
+        if program.guarantees.is_empty() {
+            return Judgment::not_applicable("there are no guarantees");
+        }
+        let active: Vec<&Guarantee> = program
+            .guarantees
+            .iter()
+            .filter(|guarantee| context.drive.state.meets(program, &guarantee.when))
+            .collect();
+        if active.is_empty() {
+            return Judgment::not_applicable("no guarantee speaks of this state");
+        }
+        Judgment::Checked {
+            findings: active
+                .into_iter()
+                .filter_map(|guarantee| judge_guarantee(context, options, guarantee))
+                .collect(),
+            tightest: None,
+            note: "all other states not yet proven".into(),
+        }
+    }
+}
+
+/// What breaks a guarantee.
+struct Broken<'a> {
+    heads: Vec<&'a HeadId>,
+    what: String,
+    measured: Option<(Quantity, Limit)>,
+}
+
+fn judge_guarantee(
+    context: &Context<'_>,
+    options: &Options<'_>,
+    guarantee: &Guarantee,
+) -> Option<Finding> {
+    let indices = context.program.heads_of(&guarantee.heads);
+    let heads: Vec<&HeadFacts> = indices
+        .iter()
+        .filter_map(|index| context.facts.heads.get(*index))
+        .collect();
+    let broken = breaks(context, guarantee, &indices, &heads)?;
+    let mut draft = Draft::new(
+        options,
+        SOURCE,
+        Place::Item(ItemId::Guarantee(guarantee.id.clone())),
+    )
+    .head(broken.heads.first());
+    if let Some((value, limit)) = broken.measured {
+        draft = draft.measured(value, limit);
+    }
+    let label = if guarantee.label.is_empty() {
+        guarantee.id.to_string()
+    } else {
+        format!("{} \"{}\"", guarantee.id, guarantee.label)
+    };
+    Some(draft.say(
+        format!("guarantee {label} is broken: {}", broken.what),
+        "Change the layer that decides these heads in this state, or the guarantee",
+    ))
+}
+
+fn breaks<'a>(
+    context: &'a Context<'_>,
+    guarantee: &Guarantee,
+    indices: &[usize],
+    heads: &[&'a HeadFacts],
+) -> Option<Broken<'a>> {
+    let those = |is_broken: &dyn Fn(&HeadFacts) -> bool| -> Vec<&'a HeadId> {
+        heads
+            .iter()
+            .filter(|head| is_broken(head))
+            .map(|head| &head.head)
+            .collect()
+    };
+    let plain = |heads: Vec<&'a HeadId>, one: &str, many: &str| {
+        (!heads.is_empty()).then(|| Broken {
+            what: match heads.as_slice() {
+                [only] => format!("head {only} {one}"),
+                several => format!("heads {} {many}", listed(several)),
+            },
+            heads,
+            measured: None,
+        })
+    };
+    match &guarantee.must {
+        Must::BeDark => plain(those(&|head| peak(head) > 0), "is lit", "are lit"),
+        Must::BeSteady => plain(
+            those(&|head| head.emitters.iter().any(|emitter| !emitter.level.is_constant())),
+            "changes its light",
+            "change their light",
+        ),
+        Must::ShowOnly(colors) => shows(heads, &|color| !colors.contains(&color)),
+        Must::ShowNever(colors) => shows(heads, &|color| colors.contains(&color)),
+        Must::LevelAtMost(level) => {
+            let most = Quantity::whole(level.per_mille(), Unit::LevelPerMille);
+            let worst = heads.iter().map(|head| peak(head)).max()?;
+            level_broken(
+                those(&|head| peak(head) > level.per_mille()),
+                worst,
+                Limit::at_most(most),
+                "reach up to",
+            )
+        }
+        Must::LevelAtLeast(level) => {
+            let least = Quantity::whole(level.per_mille(), Unit::LevelPerMille);
+            let worst = heads.iter().map(|head| peak(head)).min()?;
+            level_broken(
+                those(&|head| peak(head) < level.per_mille()),
+                worst,
+                Limit::at_least(least),
+                "reach no more than",
+            )
+        }
+        Must::PlayInStep => out_of_step(context, indices, heads),
+        Must::Alternate => not_in_turn(context, indices),
+        Must::TotalCurrentAtMost(most) => {
+            let limit = Limit::at_most(Quantity::thousandths(most.0, Unit::Amperes));
+            let mean = Quantity::of(context.facts.electrical.vehicle.mean, Unit::Amperes);
+            (!limit.admits(mean)).then(|| Broken {
+                heads: Vec::new(),
+                what: format!(
+                    "the lamps draw {} on the mean, {} wanted",
+                    mean.text_apart_from(&limit.ends()),
+                    limit.text()
+                ),
+                measured: Some((mean, limit)),
+            })
+        }
+    }
+}
+
+/// The highest level any emitter of a head reaches, per mille.
+fn peak(head: &HeadFacts) -> i64 {
+    head.emitters
+        .iter()
+        .map(|emitter| emitter.level.maximum())
+        .max()
+        .unwrap_or(0)
+}
+
+fn shows<'a>(
+    heads: &[&'a HeadFacts],
+    is_forbidden: &dyn Fn(Color) -> bool,
+) -> Option<Broken<'a>> {
+    let mut colors: Vec<Color> = Vec::new();
+    let mut broken = Vec::new();
+    for head in heads {
+        let found: Vec<Color> = head
+            .colors
+            .iter()
+            .copied()
+            .filter(|color| is_forbidden(*color))
+            .collect();
+        if !found.is_empty() {
+            broken.push(&head.head);
+            colors.extend(found);
+        }
+    }
+    colors.sort_unstable();
+    colors.dedup();
+    (!broken.is_empty()).then(|| Broken {
+        what: format!(
+            "{} {} {}",
+            if broken.len() == 1 { "head" } else { "heads" },
+            listed(&broken),
+            format_args!(
+                "{} {}",
+                if broken.len() == 1 { "shows" } else { "show" },
+                listed(&colors)
+            )
+        ),
+        heads: broken,
+        measured: None,
+    })
+}
+
+fn level_broken<'a>(
+    heads: Vec<&'a HeadId>,
+    worst: i64,
+    limit: Limit,
+    verb: &str,
+) -> Option<Broken<'a>> {
+    let value = Quantity::whole(worst, Unit::LevelPerMille);
+    (!heads.is_empty()).then(|| Broken {
+        what: format!(
+            "{} {} {verb} {value}, {} wanted",
+            if heads.len() == 1 { "head" } else { "heads" },
+            listed(&heads),
+            limit.text()
+        ),
+        heads,
+        measured: Some((value, limit)),
+    })
+}
+
+/// Heads that are not lit and dark together with the first of them.
+fn out_of_step<'a>(
+    context: &Context<'_>,
+    indices: &[usize],
+    heads: &[&'a HeadFacts],
+) -> Option<Broken<'a>> {
+    let (first, rest) = heads.split_first()?;
+    let (first_index, rest_indices) = indices.split_first()?;
+    let facts = &context.facts;
+    let one = facts.group_of(Set::Heads("first".into()), &[*first_index]);
+    let broken: Vec<&HeadId> = rest
+        .iter()
+        .zip(rest_indices)
+        .filter(|(_, index)| {
+            let other = facts.group_of(Set::Heads("other".into()), &[**index]);
+            !are_together(&facts.pair_of(&one, &other), one.n_lit, other.n_lit)
+        })
+        .map(|(head, _)| &head.head)
+        .collect();
+    (!broken.is_empty()).then(|| Broken {
+        what: format!(
+            "{} {} not lit and dark together with head {}",
+            listed(&broken),
+            if broken.len() == 1 { "is" } else { "are" },
+            first.head
+        ),
+        heads: broken,
+        measured: None,
+    })
+}
+
+fn are_together(pair: &PairFacts, n_first: usize, n_second: usize) -> bool {
+    match (n_first, n_second) {
+        (0, 0) => true,
+        (0, _) | (_, 0) => false,
+        _ => pair.overlap == Some(crate::Ratio::ONE),
+    }
+}
+
+/// Left and right lit in turn: both lit at some time, never at once.
+fn not_in_turn<'a>(context: &Context<'_>, indices: &[usize]) -> Option<Broken<'a>> {
+    let facts = &context.facts;
+    let side = |side: Side| -> Vec<usize> {
+        indices
+            .iter()
+            .copied()
+            .filter(|index| facts.heads.get(*index).is_some_and(|head| head.side == side))
+            .collect()
+    };
+    let left = facts.group_of(Set::Heads("left".into()), &side(Side::Left));
+    let right = facts.group_of(Set::Heads("right".into()), &side(Side::Right));
+    let plain = |what: String| {
+        Some(Broken {
+            heads: Vec::new(),
+            what,
+            measured: None,
+        })
+    };
+    if left.n_lit == 0 && right.n_lit == 0 {
+        return plain("neither left nor right is lit".into());
+    }
+    if left.n_lit == 0 {
+        return plain("no head on the left is lit".into());
+    }
+    if right.n_lit == 0 {
+        return plain("no head on the right is lit".into());
+    }
+    let Some(overlap) = facts.pair_of(&left, &right).overlap else {
+        return plain("left and right run on clocks that drift".into());
+    };
+    let overlap = Quantity::of(overlap.times(100), Unit::Percent);
+    let limit = Limit::at_most(Quantity::whole(0, Unit::Percent));
+    (!limit.admits(overlap)).then(|| Broken {
+        heads: Vec::new(),
+        what: format!(
+            "left and right are lit at once for {} of the lit time",
+            overlap.text_apart_from(&limit.ends())
+        ),
+        measured: Some((overlap, limit)),
+    })
+}

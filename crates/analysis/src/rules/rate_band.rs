@@ -1,0 +1,196 @@
+//! The judgment that rate rules share: flashes per time inside a band, under a stated reading of what a flash is.
+//!
+//! A flash is a pulse or a train of pulses closed by a dark gap.
+//! The gap of such a rule is known less well than its band, so the naive count of every pulse is made beside it: only when both readings break the same end of the band is the verdict the band's own.
+
+use super::lights::{Light, lights, longest_dark};
+use super::{Context, Draft, Judgment, Margin, Options};
+use crate::quantity::{Limit, Quantity, Unit};
+use crate::report::Finding;
+use lampwright_timing::Micros;
+
+/// What a rate rule asks.
+pub(crate) struct RateBand {
+    /// Least rate, hertz.
+    pub(crate) least: Quantity,
+    /// Largest rate, hertz.
+    pub(crate) most: Quantity,
+    /// Dark gap that closes a flash, inclusive.
+    pub(crate) gap: Micros,
+    /// Index of the source of the band.
+    pub(crate) band_source: usize,
+    /// Index of the source of the gap.
+    pub(crate) gap_source: usize,
+}
+
+/// Judges every light of a state.
+pub(crate) fn judge(context: &Context<'_>, options: &Options<'_>, band: &RateBand) -> Judgment {
+    let lights = lights(context, options);
+    if lights.list.is_empty() {
+        return Judgment::not_applicable(lights.why_empty());
+    }
+    let limit = Limit::between(band.least, band.most);
+    let mut findings = Vec::new();
+    let mut tightest = None;
+    let mut n_by_gap = 0;
+    for light in &lights.list {
+        match judge_light(light, options, band, limit) {
+            Err(finding) => findings.push(*finding),
+            Ok(passed) => {
+                tightest = Margin::tighter(
+                    tightest,
+                    Margin::of(passed.rate, limit, &light.place.to_string()),
+                );
+                n_by_gap += usize::from(passed.rests_on_gap);
+            }
+        }
+    }
+    let note = if n_by_gap > 0 {
+        format!(
+            "{n_by_gap} within the band only because a dark gap below {} does not end a flash ({})",
+            Quantity::of_time(band.gap),
+            options
+                .known(band.gap_source)
+                .map_or("unknown", super::Known::name)
+        )
+    } else {
+        String::new()
+    };
+    Judgment::Checked {
+        findings,
+        tightest,
+        note,
+    }
+}
+
+struct Passed {
+    rate: Quantity,
+    rests_on_gap: bool,
+}
+
+fn judge_light(
+    light: &Light<'_>,
+    options: &Options<'_>,
+    band: &RateBand,
+    limit: Limit,
+) -> Result<Passed, Box<Finding>> {
+    let draft = Draft::new(options, band.band_source, light.place.clone())
+        .lane(light.lane_id())
+        .head(light.heads.first());
+    let flashes = light.timing.flashes(band.gap);
+    let pulses = light.timing.flashes(Micros::ZERO);
+    let hertz = |flashes: &crate::facts::Flashes| {
+        let rate = flashes
+            .rate()
+            .map_or(crate::Ratio::ZERO, crate::facts::Rate::hz);
+        Quantity::of(rate, Unit::Hertz)
+    };
+    let (rate, naive) = (hertz(&flashes), hertz(&pulses));
+    if limit.admits(rate) {
+        return Ok(Passed {
+            rate,
+            rests_on_gap: !limit.admits(naive),
+        });
+    }
+    let ends = limit.ends();
+    let on_heads = light.on_heads();
+    let whole = light.on_lane(Micros::ZERO, light.level.period());
+    if pulses.list.is_empty() {
+        // Neither reading finds a flash, but whether a dimmed stretch ends one is no source's word.
+        return Err(Box::new(
+            draft
+                .resting_on(band.gap_source)
+                .span(whole)
+                .measured(rate, limit)
+                .say(
+                    format!(
+                        "never goes dark{on_heads}, so no flash ends; flash rate {} wanted",
+                        limit.text()
+                    ),
+                    "Leave a dark gap after each flash, or hold the light steady",
+                ),
+        ));
+    }
+    if flashes.list.is_empty() {
+        let longest = Quantity::of_time(longest_dark(light.timing));
+        let gap = Quantity::of_time(band.gap);
+        let source = if naive > band.most {
+            // Every reading counts no fewer than none and no more than every pulse.
+            band.gap_source
+        } else if naive < band.least {
+            band.band_source
+        } else {
+            band.gap_source
+        };
+        return Err(Box::new(
+            draft
+                .resting_on(source)
+                .reading_differs(limit.admits(naive))
+                .span(whole)
+                .measured(longest, Limit::at_least(gap))
+                .say(
+                    format!(
+                        "longest dark gap {}{on_heads}, at least {gap} wanted, so no flash ends; counting every pulse the rate is {}",
+                        longest.text_apart_from(&[gap]),
+                        naive.text_apart_from(&ends)
+                    ),
+                    format!("Open a dark gap of at least {gap} after each flash, or stretch the period"),
+                ),
+        ));
+    }
+    let is_too_fast = rate > band.most;
+    let both_break = if is_too_fast {
+        naive > band.most
+    } else {
+        naive < band.least
+    };
+    let reading = if naive == rate {
+        String::new()
+    } else {
+        format!(
+            "; counting every pulse {}",
+            naive.text_apart_from(&ends)
+        )
+    };
+    let end = if is_too_fast { band.most } else { band.least };
+    let period = period_for(flashes.list.len(), end, is_too_fast);
+    let (word, bound) = if is_too_fast {
+        ("at most", "at least")
+    } else {
+        ("at least", "at most")
+    };
+    Err(Box::new(
+        draft
+            .resting_on(if both_break {
+                band.band_source
+            } else {
+                band.gap_source
+            })
+            .reading_differs(limit.admits(naive))
+            .span(whole)
+            .measured(rate, limit)
+            .say(
+                format!(
+                    "flash rate {}{on_heads}, {word} {end} wanted{reading}",
+                    rate.text_apart_from(&[end])
+                ),
+                format!(
+                    "Make the period {bound} {period} for its {}",
+                    super::count(flashes.list.len(), "flash", "flashes")
+                ),
+            ),
+    ))
+}
+
+/// The period at which so many flashes run at a rate, rounded to the safe side by whole microseconds.
+fn period_for(n_flashes: usize, rate: Quantity, round_up: bool) -> Quantity {
+    let (numerator, denominator) = rate.fraction();
+    let numerator = numerator.max(1);
+    let micros = n_flashes as i128 * 1_000_000 * denominator;
+    let whole = if round_up {
+        (micros + numerator - 1) / numerator
+    } else {
+        micros / numerator
+    };
+    Quantity::new(whole, 1000, Unit::Milliseconds)
+}
