@@ -434,10 +434,10 @@ impl<'text> Parser<'text> {
     }
 }
 
-/// Widest list or object that is written on one line, in bytes with its indentation.
+/// Widest line that holds a whole list or object, in bytes with its indentation.
 const LINE_WIDTH: usize = 100;
 
-/// The text of a tree: two spaces per level, and on one line what fits there and holds no further object or list.
+/// The text of a tree: two spaces per level, and on one line what fits there, save lists of lists or objects.
 pub(crate) fn print(tree: &Json<'_>) -> String {
     let mut out = String::new();
     print_value(tree, 0, &mut out);
@@ -446,73 +446,89 @@ pub(crate) fn print(tree: &Json<'_>) -> String {
 }
 
 fn print_value(value: &Json<'_>, depth: usize, out: &mut String) {
+    let start = out.len();
+    if print_on_line(value, start + LINE_WIDTH - (2 * depth).min(LINE_WIDTH), out) {
+        return;
+    }
+    out.truncate(start);
     match value {
-        Json::Null => out.push_str("null"),
-        Json::Bool(value) => out.push_str(if *value { "true" } else { "false" }),
-        Json::Number(number) => out.push_str(number),
-        Json::Text(text) => print_text(text, out),
-        Json::List(items) => print_container(
-            ('[', ']'),
-            items.iter().map(|item| (None, item)),
-            depth,
-            out,
-        ),
-        Json::Object(object) => print_container(
-            ('{', '}'),
-            object
-                .members
-                .iter()
-                .map(|(key, value)| (Some(key.as_ref()), value)),
-            depth,
-            out,
-        ),
+        Json::Null | Json::Bool(_) | Json::Number(_) | Json::Text(_) => print_scalar(value, out),
+        Json::List(items) => {
+            out.push('[');
+            for (index, item) in items.iter().enumerate() {
+                print_item_start(index, depth, out);
+                print_value(item, depth + 1, out);
+            }
+            print_end(']', depth, out);
+        }
+        Json::Object(object) => {
+            out.push('{');
+            for (index, (key, value)) in object.members.iter().enumerate() {
+                print_item_start(index, depth, out);
+                print_text(key, out);
+                out.push_str(": ");
+                print_value(value, depth + 1, out);
+            }
+            print_end('}', depth, out);
+        }
     }
 }
 
-fn print_container<'tree>(
-    (open, close): (char, char),
-    items: impl Iterator<Item = (Option<&'tree str>, &'tree Json<'tree>)> + Clone,
-    depth: usize,
-    out: &mut String,
-) {
-    out.push(open);
-    let start = out.len();
-    let print_item = |(key, value): (Option<&str>, &Json<'_>), out: &mut String| {
-        if let Some(key) = key {
-            print_text(key, out);
-            out.push_str(": ");
-        }
-        print_value(value, depth + 1, out);
-    };
-    let is_flat = items.clone().all(|(_, value)| match value {
-        Json::List(items) => items.is_empty(),
-        Json::Object(object) => object.members.is_empty(),
-        _ => true,
-    });
-    if is_flat {
-        for (index, item) in items.clone().enumerate() {
-            if index > 0 {
-                out.push_str(", ");
-            }
-            print_item(item, out);
-            if out.len() - start + 2 * depth > LINE_WIDTH {
-                break;
-            }
-        }
-        if out.len() - start + 2 * depth <= LINE_WIDTH {
-            out.push(close);
-            return;
-        }
-        out.truncate(start);
-    }
-    for (index, item) in items.enumerate() {
-        out.push_str(if index > 0 { ",\n" } else { "\n" });
-        indent(depth + 1, out);
-        print_item(item, out);
-    }
+fn print_item_start(index: usize, depth: usize, out: &mut String) {
+    out.push_str(if index > 0 { ",\n" } else { "\n" });
+    indent(depth + 1, out);
+}
+
+fn print_end(close: char, depth: usize, out: &mut String) {
     out.push('\n');
     indent(depth, out);
     out.push(close);
+}
+
+/// Prints the value on the present line; false, with some of it printed, when `out` would grow past `limit`.
+fn print_on_line(value: &Json<'_>, limit: usize, out: &mut String) -> bool {
+    match value {
+        Json::List(items) => {
+            out.push('[');
+            for (index, item) in items.iter().enumerate() {
+                if index > 0 {
+                    out.push_str(", ");
+                }
+                if matches!(item, Json::List(_) | Json::Object(_))
+                    || !print_on_line(item, limit, out)
+                {
+                    return false;
+                }
+            }
+            out.push(']');
+        }
+        Json::Object(object) => {
+            out.push('{');
+            for (index, (key, value)) in object.members.iter().enumerate() {
+                if index > 0 {
+                    out.push_str(", ");
+                }
+                print_text(key, out);
+                out.push_str(": ");
+                if !print_on_line(value, limit, out) {
+                    return false;
+                }
+            }
+            out.push('}');
+        }
+        _ => print_scalar(value, out),
+    }
+    out.len() <= limit
+}
+
+fn print_scalar(value: &Json<'_>, out: &mut String) {
+    match value {
+        Json::Bool(true) => out.push_str("true"),
+        Json::Bool(false) => out.push_str("false"),
+        Json::Number(number) => out.push_str(number),
+        Json::Text(text) => print_text(text, out),
+        Json::Null | Json::List(_) | Json::Object(_) => out.push_str("null"),
+    }
 }
 
 fn indent(depth: usize, out: &mut String) {
