@@ -1,0 +1,400 @@
+//! The one table of everything a person can ask for: it feeds keyboard shortcuts, menus, help and command search.
+
+use crate::{Action, EditorState, FocusMove, Layout, Theme, View};
+use lampwright_model::Color;
+use std::fmt;
+
+/// One thing a person can ask for.
+#[derive(Debug)]
+pub struct Command {
+    /// Which.
+    pub id: CommandId,
+    /// What it is called in menus and help.
+    pub name: &'static str,
+    /// Its keys; the first is the one to show.
+    pub chords: &'static [Chord],
+    /// Where it stands in menus and help.
+    pub group: CommandGroup,
+    /// Whether it can be done now.
+    pub is_enabled: fn(&EditorState) -> bool,
+    /// What it does.
+    pub perform: fn(&EditorState) -> Perform,
+}
+
+/// What a command does.
+#[derive(Clone, Debug)]
+pub enum Perform {
+    /// An action of the editor.
+    Do(Action),
+    /// A task of the platform.
+    Platform(PlatformTask),
+}
+
+/// What only the platform can do.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
+pub enum PlatformTask {
+    /// Lets the person pick a file and opens it.
+    OpenFile,
+    /// Downloads the program.
+    SaveFile,
+    /// Opens an empty program.
+    NewProgram,
+    /// Shows the help with all commands.
+    ShowHelp,
+    /// Prints the sheet.
+    Print,
+    /// Moves the focus to the table of the lanes.
+    FocusTable,
+    /// Moves the focus to the list of findings.
+    FocusFindings,
+}
+
+/// Keys pressed together.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
+pub struct Chord {
+    /// Key as the browser names it, letters in lower case: "z", "ArrowLeft", " ".
+    pub key: &'static str,
+    /// Control, or Command.
+    pub ctrl: bool,
+    /// Shift; of no account for signs that need it on some keyboards.
+    pub shift: bool,
+    /// Alt.
+    pub alt: bool,
+}
+
+impl Chord {
+    const fn plain(key: &'static str) -> Self {
+        Self {
+            key,
+            ctrl: false,
+            shift: false,
+            alt: false,
+        }
+    }
+
+    const fn ctrl(key: &'static str) -> Self {
+        Self {
+            ctrl: true,
+            ..Self::plain(key)
+        }
+    }
+
+    const fn shift(key: &'static str) -> Self {
+        Self {
+            shift: true,
+            ..Self::plain(key)
+        }
+    }
+
+    const fn ctrl_shift(key: &'static str) -> Self {
+        Self {
+            ctrl: true,
+            ..Self::shift(key)
+        }
+    }
+
+    const fn alt(key: &'static str) -> Self {
+        Self {
+            alt: true,
+            ..Self::plain(key)
+        }
+    }
+
+    /// Whether these keys are the ones pressed.
+    #[must_use]
+    pub fn is(&self, key: &str, ctrl: bool, shift: bool, alt: bool) -> bool {
+        let is_sign = self.key.len() == 1
+            && !self
+                .key
+                .bytes()
+                .all(|key| key.is_ascii_alphanumeric() || key == b' ');
+        self.key.eq_ignore_ascii_case(key)
+            && self.ctrl == ctrl
+            && (self.shift == shift || is_sign)
+            && self.alt == alt
+    }
+}
+
+/// As people read it: "Ctrl+Shift+Z".
+impl fmt::Display for Chord {
+    fn fmt(&self, formatter: &mut fmt::Formatter<'_>) -> fmt::Result {
+        for (is_held, name) in [
+            (self.ctrl, "Ctrl+"),
+            (self.alt, "Alt+"),
+            (self.shift, "Shift+"),
+        ] {
+            if is_held {
+                formatter.write_str(name)?;
+            }
+        }
+        match self.key {
+            " " => formatter.write_str("Space"),
+            "ArrowLeft" => formatter.write_str("Left"),
+            "ArrowRight" => formatter.write_str("Right"),
+            "ArrowUp" => formatter.write_str("Up"),
+            "ArrowDown" => formatter.write_str("Down"),
+            key if key.len() == 1 => formatter.write_str(&key.to_ascii_uppercase()),
+            key => formatter.write_str(key),
+        }
+    }
+}
+
+/// Where a command stands in menus and help.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
+pub enum CommandGroup {
+    /// Files.
+    File,
+    /// History and selection.
+    Edit,
+    /// Pulses.
+    Pulse,
+    /// Patterns and lanes.
+    Pattern,
+    /// Moving about the timeline by key.
+    Focus,
+    /// Views and zoom.
+    View,
+    /// Preview.
+    Preview,
+    /// Help.
+    Help,
+}
+
+impl CommandGroup {
+    /// All groups in their order.
+    pub const ALL: [Self; 8] = [
+        Self::File,
+        Self::Edit,
+        Self::Pulse,
+        Self::Pattern,
+        Self::Focus,
+        Self::View,
+        Self::Preview,
+        Self::Help,
+    ];
+
+    /// The title.
+    #[must_use]
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::File => "File",
+            Self::Edit => "Edit",
+            Self::Pulse => "Pulse",
+            Self::Pattern => "Pattern",
+            Self::Focus => "Move about",
+            Self::View => "View",
+            Self::Preview => "Preview",
+            Self::Help => "Help",
+        }
+    }
+}
+
+/// The command of an identifier.
+#[must_use]
+pub fn command(id: CommandId) -> Option<&'static Command> {
+    COMMANDS.iter().find(|command| command.id == id)
+}
+
+/// The command of pressed keys, enabled or not; `key` as the browser names it.
+#[must_use]
+pub fn command_for_key(key: &str, ctrl: bool, shift: bool, alt: bool) -> Option<&'static Command> {
+    COMMANDS.iter().find(|command| {
+        command
+            .chords
+            .iter()
+            .any(|chord| chord.is(key, ctrl, shift, alt))
+    })
+}
+
+macro_rules! commands {
+    ($($id:ident, $name:literal, [$($chord:expr),*], $group:ident, $is_enabled:expr, $perform:expr;)*) => {
+        /// Every command.
+        #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
+        pub enum CommandId {
+            $(#[doc = $name] $id,)*
+        }
+
+        /// The table, in the order of menus and help.
+        pub static COMMANDS: &[Command] = &[$(Command {
+            id: CommandId::$id,
+            name: $name,
+            chords: &[$($chord),*],
+            group: CommandGroup::$group,
+            is_enabled: $is_enabled,
+            perform: $perform,
+        },)*];
+    };
+}
+
+fn always(_: &EditorState) -> bool {
+    true
+}
+
+fn has_pattern(state: &EditorState) -> bool {
+    state.open_pattern().is_some()
+}
+
+fn has_lane(state: &EditorState) -> bool {
+    state
+        .open_pattern()
+        .is_some_and(|pattern| !pattern.lanes.is_empty())
+}
+
+fn has_focused_lane(state: &EditorState) -> bool {
+    state.focus().lane().is_some()
+}
+
+fn has_pulses(state: &EditorState) -> bool {
+    !state.selection().pulses.is_empty()
+}
+
+fn has_something_to_delete(state: &EditorState) -> bool {
+    has_pulses(state) || !state.selection().lanes.is_empty()
+}
+
+fn can_be_full_speed(state: &EditorState) -> bool {
+    !state.preview().has_reduced_motion && !state.preview().is_full_speed
+}
+
+fn focus(to: FocusMove, extend: bool) -> Perform {
+    Perform::Do(Action::MoveFocus { to, extend })
+}
+
+fn zoom(state: &EditorState, factor: f64) -> Perform {
+    let view = state.viewport();
+    let x_px = match state.focused_pulse() {
+        Some(pulse) => view.x_of(pulse.start),
+        None => Layout::LABEL_PX + view.lanes_px() / 2.0,
+    };
+    Perform::Do(Action::ZoomAbout { x_px, factor })
+}
+
+fn pan(state: &EditorState, share: f64) -> Perform {
+    Perform::Do(Action::Pan {
+        dx_px: share * state.viewport().lanes_px(),
+        dy_px: 0.0,
+    })
+}
+
+fn other_pattern(state: &EditorState, step: usize) -> Perform {
+    let patterns = &state.program().patterns;
+    let now = patterns
+        .iter()
+        .position(|pattern| Some(&pattern.id) == state.open_pattern_id())
+        .unwrap_or(0);
+    let next = patterns.get((now + step) % patterns.len().max(1));
+    Perform::Do(next.map_or(Action::SelectNothing, |pattern| {
+        Action::ChoosePattern(pattern.id.clone())
+    }))
+}
+
+fn other_situation(state: &EditorState, step: usize) -> Perform {
+    let situations = &state.program().situations;
+    let next = match state
+        .current_situation()
+        .and_then(|id| situations.iter().position(|known| known.id == *id))
+    {
+        Some(now) => (now + step) % situations.len().max(1),
+        None => 0,
+    };
+    Perform::Do(
+        situations
+            .get(next)
+            .map_or(Action::ShowDefaultState, |situation| {
+                Action::ChooseSituation(situation.id.clone())
+            }),
+    )
+}
+
+fn has_patterns(state: &EditorState) -> bool {
+    state.program().patterns.len() > 1
+}
+
+fn has_situations(state: &EditorState) -> bool {
+    !state.program().situations.is_empty()
+}
+
+fn moved_lane(state: &EditorState, is_down: bool) -> Perform {
+    let lane = state.focus().lane().unwrap_or(0);
+    let to = if is_down {
+        lane + 1
+    } else {
+        lane.saturating_sub(1)
+    };
+    Perform::Do(Action::MoveLane { lane, to })
+}
+
+commands! {
+    NewProgram, "New program", [Chord::alt("n")], File, always, |_| Perform::Platform(PlatformTask::NewProgram);
+    OpenFile, "Open file", [Chord::ctrl("o")], File, always, |_| Perform::Platform(PlatformTask::OpenFile);
+    SaveFile, "Save file", [Chord::ctrl("s")], File, always, |_| Perform::Platform(PlatformTask::SaveFile);
+    Print, "Print sheet", [Chord::ctrl("p")], File, always, |_| Perform::Platform(PlatformTask::Print);
+
+    Undo, "Undo", [Chord::ctrl("z")], Edit, |state| state.history().undo_label().is_some(), |_| Perform::Do(Action::Undo);
+    Redo, "Redo", [Chord::ctrl_shift("z"), Chord::ctrl("y")], Edit, |state| state.history().redo_label().is_some(), |_| Perform::Do(Action::Redo);
+    SelectAll, "Select all pulses of the lane, then of all lanes", [Chord::ctrl("a")], Edit, has_lane, |_| Perform::Do(Action::SelectAll);
+    SelectNothing, "Select nothing", [Chord::ctrl_shift("a")], Edit, |state| !state.selection().is_empty(), |_| Perform::Do(Action::SelectNothing);
+
+    InsertPulse, "Insert pulse", [Chord::plain("Insert"), Chord::plain("i")], Pulse, has_lane, |_| Perform::Do(Action::InsertAtFocus);
+    Delete, "Delete pulses", [Chord::plain("Delete"), Chord::plain("Backspace")], Pulse, has_something_to_delete, |_| Perform::Do(Action::Delete);
+    NudgeLeft, "Move one tick earlier", [Chord::alt("ArrowLeft")], Pulse, has_pulses, |_| Perform::Do(Action::Nudge(-1));
+    NudgeRight, "Move one tick later", [Chord::alt("ArrowRight")], Pulse, has_pulses, |_| Perform::Do(Action::Nudge(1));
+    NudgeFarLeft, "Move ten ticks earlier", [Chord { shift: true, ..Chord::alt("ArrowLeft") }], Pulse, has_pulses, |_| Perform::Do(Action::Nudge(-10));
+    NudgeFarRight, "Move ten ticks later", [Chord { shift: true, ..Chord::alt("ArrowRight") }], Pulse, has_pulses, |_| Perform::Do(Action::Nudge(10));
+    Shorten, "Shorten by one tick", [Chord::plain("[")], Pulse, has_pulses, |_| Perform::Do(Action::Stretch(-1));
+    Lengthen, "Lengthen by one tick", [Chord::plain("]")], Pulse, has_pulses, |_| Perform::Do(Action::Stretch(1));
+    LowerLevel, "Lower level by 5 %", [Chord::plain("-"), Chord::alt("ArrowDown")], Pulse, has_pulses, |_| Perform::Do(Action::StepLevel(-50));
+    RaiseLevel, "Raise level by 5 %", [Chord::plain("+"), Chord::plain("="), Chord::alt("ArrowUp")], Pulse, has_pulses, |_| Perform::Do(Action::StepLevel(50));
+    ColorRed, "Color red", [Chord::shift("r")], Pulse, has_pulses, |_| Perform::Do(Action::SetColor(Some(Color::Red)));
+    ColorBlue, "Color blue", [Chord::shift("b")], Pulse, has_pulses, |_| Perform::Do(Action::SetColor(Some(Color::Blue)));
+    ColorAmber, "Color amber", [Chord::shift("a")], Pulse, has_pulses, |_| Perform::Do(Action::SetColor(Some(Color::Amber)));
+    ColorWhite, "Color white", [Chord::shift("w")], Pulse, has_pulses, |_| Perform::Do(Action::SetColor(Some(Color::White)));
+    ColorGreen, "Color green", [Chord::shift("g")], Pulse, has_pulses, |_| Perform::Do(Action::SetColor(Some(Color::Green)));
+    ColorOfLayer, "Color as the layer says", [Chord::shift("l")], Pulse, has_pulses, |_| Perform::Do(Action::SetColor(None));
+
+    AddPattern, "Add pattern", [], Pattern, always, |_| Perform::Do(Action::AddPattern);
+    RemovePattern, "Remove pattern", [], Pattern, has_pattern, |_| Perform::Do(Action::RemovePattern);
+    AddLane, "Add lane", [Chord::alt("l")], Pattern, has_pattern, |_| Perform::Do(Action::AddLane);
+    RemoveLane, "Remove lane", [Chord::alt("Delete")], Pattern, has_focused_lane, |state| Perform::Do(Action::RemoveLane(state.focus().lane().unwrap_or(0)));
+    MoveLaneUp, "Move lane up", [Chord { shift: true, ..Chord::alt("ArrowUp") }], Pattern, has_focused_lane, |state| moved_lane(state, false);
+    MoveLaneDown, "Move lane down", [Chord { shift: true, ..Chord::alt("ArrowDown") }], Pattern, has_focused_lane, |state| moved_lane(state, true);
+    NextPattern, "Next pattern", [Chord::plain("PageDown")], Pattern, has_patterns, |state| other_pattern(state, 1);
+    PreviousPattern, "Previous pattern", [Chord::plain("PageUp")], Pattern, has_patterns, |state| other_pattern(state, state.program().patterns.len().max(1) - 1);
+
+    NextPulse, "Next pulse", [Chord::plain("ArrowRight")], Focus, has_lane, |_| focus(FocusMove::NextPulse, false);
+    PreviousPulse, "Previous pulse", [Chord::plain("ArrowLeft")], Focus, has_lane, |_| focus(FocusMove::PreviousPulse, false);
+    LaneBelow, "Lane below", [Chord::plain("ArrowDown")], Focus, has_lane, |_| focus(FocusMove::LaneBelow, false);
+    LaneAbove, "Lane above", [Chord::plain("ArrowUp")], Focus, has_lane, |_| focus(FocusMove::LaneAbove, false);
+    FirstPulse, "First pulse of the lane", [Chord::plain("Home")], Focus, has_lane, |_| focus(FocusMove::FirstPulse, false);
+    LastPulse, "Last pulse of the lane", [Chord::plain("End")], Focus, has_lane, |_| focus(FocusMove::LastPulse, false);
+    WholeLane, "The lane itself", [Chord::plain("l")], Focus, has_lane, |_| focus(FocusMove::Lane, false);
+    ExtendRight, "Select the next pulse as well", [Chord::shift("ArrowRight")], Focus, has_lane, |_| focus(FocusMove::NextPulse, true);
+    ExtendLeft, "Select the previous pulse as well", [Chord::shift("ArrowLeft")], Focus, has_lane, |_| focus(FocusMove::PreviousPulse, true);
+    ExtendDown, "Select in the lane below as well", [Chord::shift("ArrowDown")], Focus, has_lane, |_| focus(FocusMove::LaneBelow, true);
+    ExtendUp, "Select in the lane above as well", [Chord::shift("ArrowUp")], Focus, has_lane, |_| focus(FocusMove::LaneAbove, true);
+    FocusTable, "Go to the table of pulses", [Chord::alt("t")], Focus, always, |_| Perform::Platform(PlatformTask::FocusTable);
+    FocusFindings, "Go to the findings", [Chord::alt("f")], Focus, always, |_| Perform::Platform(PlatformTask::FocusFindings);
+
+    ZoomIn, "Zoom in", [Chord::plain(".")], View, has_pattern, |state| zoom(state, 1.5);
+    ZoomOut, "Zoom out", [Chord::plain(",")], View, has_pattern, |state| zoom(state, 1.0 / 1.5);
+    ZoomToFit, "Show the whole period", [Chord::plain("0")], View, has_pattern, |_| Perform::Do(Action::ZoomToFit);
+    ZoomToSelection, "Show the selected pulses", [Chord::plain("9")], View, has_pulses, |_| Perform::Do(Action::ZoomToSelection);
+    PanLeft, "Look earlier", [Chord::ctrl("ArrowLeft")], View, has_pattern, |state| pan(state, -0.25);
+    PanRight, "Look later", [Chord::ctrl("ArrowRight")], View, has_pattern, |state| pan(state, 0.25);
+    NextSituation, "Next situation", [Chord::plain("s")], View, has_situations, |state| other_situation(state, 1);
+    PreviousSituation, "Previous situation", [Chord::shift("s")], View, has_situations, |state| other_situation(state, state.program().situations.len().max(1) - 1);
+    ShowTimeline, "Timeline", [Chord::alt("1")], View, always, |_| Perform::Do(Action::SetView(View::Timeline));
+    ShowStates, "States", [Chord::alt("2")], View, always, |_| Perform::Do(Action::SetView(View::States));
+    ShowScreening, "Screening", [Chord::alt("3")], View, always, |_| Perform::Do(Action::SetView(View::Screening));
+    ShowNight, "Night", [Chord::alt("4")], View, always, |_| Perform::Do(Action::SetView(View::Night));
+    ShowPower, "Power", [Chord::alt("5")], View, always, |_| Perform::Do(Action::SetView(View::Power));
+    ShowSheet, "Sheet", [Chord::alt("6")], View, always, |_| Perform::Do(Action::SetView(View::Sheet));
+    SwitchTheme, "Light or dark surface", [Chord::alt("d")], View, always, |state| Perform::Do(Action::SetTheme(match state.theme() { Theme::Dark => Theme::Light, Theme::Light => Theme::Dark }));
+
+    PlayOrStop, "Play or pause", [Chord::plain(" ")], Preview, always, |state| Perform::Do(if state.preview().is_playing { Action::Pause { at: None } } else { Action::Play });
+    Stop, "Stop, or give up a gesture", [Chord::plain("Escape")], Preview, always, |state| Perform::Do(if state.gesture().is_some() && !state.preview().is_playing { Action::CancelGesture } else { Action::Stop });
+    AskFullSpeed, "Full speed, after a caution", [], Preview, can_be_full_speed, |_| Perform::Do(Action::AskFullSpeed);
+    UseSafeSpeed, "Slowed, at most three flashes a second", [], Preview, |state| state.preview().is_full_speed, |_| Perform::Do(Action::UseSafeSpeed);
+
+    ShowHelp, "All commands and keys", [Chord::plain("?"), Chord::plain("F1")], Help, always, |_| Perform::Platform(PlatformTask::ShowHelp);
+}

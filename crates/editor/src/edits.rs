@@ -1,0 +1,298 @@
+//! What each action does.
+
+use crate::history::Snapshot;
+use crate::lane_edit::LaneChanges;
+use crate::{
+    Action, EditorState, Focus, History, Message, MessageKind, Notice, Perform, PreviewState,
+    SaveState, Selection, Shown, command,
+};
+use lampwright_model::{Edit, Pattern, Problem, Program};
+use std::cell::OnceCell;
+use std::rc::Rc;
+
+/// What there is to say after an action that was done.
+pub(crate) enum Outcome {
+    /// Nothing.
+    Quiet,
+    /// These words.
+    Say(String),
+}
+
+pub(crate) type Done = Result<Outcome, String>;
+
+impl EditorState {
+    pub(crate) fn perform(&mut self, action: Action) -> Done {
+        match &action {
+            Action::Undo | Action::Redo | Action::Open { .. } => self.cancel_gesture(),
+            Action::Drag(_)
+            | Action::Release
+            | Action::CancelGesture
+            | Action::Run(_)
+            | Action::Resize { .. }
+            | Action::ZoomAbout { .. }
+            | Action::Pan { .. }
+            | Action::SetViewport(_)
+            | Action::SaveStarted
+            | Action::SaveFinished { .. }
+            | Action::SaveFailed { .. }
+            | Action::SetTheme(_)
+            | Action::SetReducedMotion(_) => {}
+            _ => self.release_gesture(),
+        }
+        match action {
+            Action::Open {
+                program,
+                problems,
+                file_name,
+            } => self.open(program, problems, file_name),
+            Action::Refuse {
+                problems,
+                file_name,
+            } => {
+                self.notices = notices(problems, file_name.as_deref(), true);
+                Err(format!(
+                    "{} could not be opened, the present program stays",
+                    file_name.as_deref().unwrap_or("the file")
+                ))
+            }
+            Action::Edit { label, edit } => {
+                self.commit(&label, &edit)?;
+                Ok(Outcome::Say(label))
+            }
+            Action::Run(id) => match command(id) {
+                Some(known) if (known.is_enabled)(self) => match (known.perform)(self) {
+                    Perform::Do(Action::Run(_)) | Perform::Platform(_) => Ok(Outcome::Quiet),
+                    Perform::Do(action) => self.perform(action),
+                },
+                Some(known) => Err(format!("{} is not possible now", known.name)),
+                None => Ok(Outcome::Quiet),
+            },
+            Action::SetView(view) => {
+                self.view = view;
+                Ok(Outcome::Quiet)
+            }
+            Action::Undo => self.undo(),
+            Action::Redo => self.redo(),
+            Action::Press(pointer) => {
+                self.press(pointer);
+                Ok(Outcome::Quiet)
+            }
+            Action::Drag(pointer) => {
+                self.drag(pointer);
+                Ok(Outcome::Quiet)
+            }
+            Action::Release => {
+                self.release_gesture();
+                Ok(Outcome::Quiet)
+            }
+            Action::CancelGesture => {
+                self.cancel_gesture();
+                Ok(Outcome::Quiet)
+            }
+            Action::ChoosePattern(_)
+            | Action::SelectPulses(..)
+            | Action::SelectLanes(..)
+            | Action::SelectHeads(..)
+            | Action::SelectAll
+            | Action::SelectNothing
+            | Action::MoveFocus { .. }
+            | Action::JumpTo(..)
+            | Action::JumpToFinding(_) => self.choose(action),
+            Action::InsertPulse { .. }
+            | Action::InsertAtFocus
+            | Action::Delete
+            | Action::SetLevel(_)
+            | Action::StepLevel(_)
+            | Action::SetStart(_)
+            | Action::SetLength(_)
+            | Action::SetColor(_)
+            | Action::Nudge(_)
+            | Action::Stretch(_) => self.edit_pulses(action),
+            Action::SetPeriod(_)
+            | Action::SetTick(_)
+            | Action::RenamePattern(_)
+            | Action::AddPattern
+            | Action::RemovePattern
+            | Action::AddLane
+            | Action::RemoveLane(_)
+            | Action::RenameLane { .. }
+            | Action::MoveLane { .. } => self.edit_pattern(action),
+            _ => self.look(action),
+        }
+    }
+}
+
+impl EditorState {
+    fn open(
+        &mut self,
+        program: Rc<Program>,
+        problems: Vec<Problem>,
+        file_name: Option<String>,
+    ) -> Done {
+        let n_problems = problems.len();
+        let title = program.name.clone();
+        self.take_over(program);
+        self.notices = notices(problems, file_name.as_deref(), false);
+        self.file_name = file_name.map(Rc::from);
+        self.revision += 1;
+        self.save = SaveState::Unsaved;
+        Ok(Outcome::Say(match n_problems {
+            0 => format!("Opened {title}"),
+            1 => format!("Opened {title}, with 1 problem"),
+            more => format!("Opened {title}, with {more} problems"),
+        }))
+    }
+
+    /// Shows a program afresh, paused and at the safe speed.
+    pub(crate) fn take_over(&mut self, program: Rc<Program>) {
+        self.history = History::default();
+        self.selection = Rc::default();
+        self.focus = Focus::None;
+        self.gesture = None;
+        self.shown = Shown::first_of(&program);
+        self.open_pattern = program.patterns.first().map(|pattern| pattern.id.clone());
+        self.preview = PreviewState {
+            has_reduced_motion: self.preview.has_reduced_motion,
+            ..PreviewState::default()
+        };
+        self.notices = Rc::from([]);
+        self.program = program;
+        self.results = Rc::default();
+        self.viewport.top_px = 0.0;
+        self.zoom_to_fit();
+    }
+
+    /// Applies an edit as one labelled step; nothing happens when it changes nothing.
+    pub(crate) fn commit(&mut self, label: &str, edit: &Edit) -> Result<(), String> {
+        let before = self.snapshot();
+        let next = self
+            .program
+            .apply(edit)
+            .map_err(|error| error.to_string())?;
+        self.commit_from(before, Rc::new(next), label);
+        Ok(())
+    }
+
+    /// Makes `next` the program, as one labelled step from `before`.
+    pub(crate) fn commit_from(&mut self, before: Snapshot, next: Rc<Program>, label: &str) {
+        if *before.program == *next {
+            return;
+        }
+        self.history.push(label.to_owned(), before, &next);
+        self.revision += 1;
+        self.save = SaveState::Unsaved;
+        self.show(next);
+    }
+
+    /// Shows a program without a step in the history.
+    pub(crate) fn show(&mut self, program: Rc<Program>) {
+        self.program = program;
+        self.results = Rc::new(OnceCell::new());
+        self.settle();
+    }
+
+    /// Lets go of what is no longer there.
+    fn settle(&mut self) {
+        if self.open_pattern().is_none() {
+            self.open_pattern = self
+                .program
+                .patterns
+                .first()
+                .map(|pattern| pattern.id.clone());
+        }
+        let pattern = self
+            .open_pattern
+            .as_ref()
+            .and_then(|id| self.program.patterns.iter().find(|known| known.id == *id));
+        let mut selection = (*self.selection).clone();
+        selection.prune(&self.program, pattern);
+        let n_lanes = pattern.map_or(0, |pattern| pattern.lanes.len());
+        self.focus = match self.focus {
+            Focus::Pulse(at) if pattern.is_some_and(|pattern| at.of(pattern).is_some()) => {
+                Focus::Pulse(at)
+            }
+            Focus::Pulse(at) if at.lane < n_lanes => Focus::Lane(at.lane),
+            Focus::Lane(lane) if lane < n_lanes => Focus::Lane(lane),
+            _ => Focus::None,
+        };
+        if selection != *self.selection {
+            self.selection = Rc::new(selection);
+        }
+        self.limit_viewport();
+    }
+
+    /// The document as it is, for the history.
+    pub(crate) fn snapshot(&self) -> Snapshot {
+        Snapshot {
+            program: self.program.clone(),
+            selection: self.selection.clone(),
+            open_pattern: self.open_pattern.clone(),
+        }
+    }
+
+    /// The edit that gives lanes of the open pattern new pulses.
+    pub(crate) fn lanes_edit(pattern: &Pattern, changes: LaneChanges) -> Edit {
+        let edits = changes
+            .into_iter()
+            .filter_map(|(lane_idx, pulses)| {
+                Some(Edit::SetPulses {
+                    pattern: pattern.id.clone(),
+                    lane: pattern.lanes.get(lane_idx)?.role.clone(),
+                    pulses,
+                })
+            })
+            .collect();
+        Edit::Together(edits)
+    }
+
+    fn undo(&mut self) -> Done {
+        let present = self.snapshot();
+        let Some((before, label)) = self.history.undo(present) else {
+            return Err("there is nothing to undo".into());
+        };
+        self.restore(before);
+        Ok(Outcome::Say(format!("Undone: {label}")))
+    }
+
+    fn redo(&mut self) -> Done {
+        let present = self.snapshot();
+        let Some((after, label)) = self.history.redo(present) else {
+            return Err("there is nothing to redo".into());
+        };
+        self.restore(after);
+        Ok(Outcome::Say(format!("Done again: {label}")))
+    }
+
+    fn restore(&mut self, snapshot: Snapshot) {
+        self.open_pattern = snapshot.open_pattern;
+        self.selection = snapshot.selection;
+        self.revision += 1;
+        self.save = SaveState::Unsaved;
+        self.show(snapshot.program);
+    }
+
+    pub(crate) fn say(&mut self, kind: MessageKind, text: &str) {
+        self.message = Message {
+            serial: self.message.serial + 1,
+            kind,
+            text: Rc::from(text),
+        };
+    }
+
+    pub(crate) fn select(&mut self, change: impl FnOnce(&mut Selection)) {
+        let mut selection = (*self.selection).clone();
+        change(&mut selection);
+        self.selection = Rc::new(selection);
+    }
+}
+
+fn notices(problems: Vec<Problem>, file_name: Option<&str>, is_refusal: bool) -> Rc<[Notice]> {
+    problems
+        .into_iter()
+        .map(|problem| Notice {
+            file_name: file_name.map(str::to_owned),
+            problem,
+            is_refusal,
+        })
+        .collect()
+}

@@ -1,0 +1,50 @@
+//! What the front end does without a browser: actions, history, gestures, selection, snapping, viewport, and the lists of things to draw.
+//!
+//! [`EditorState::apply`] is the only way anything changes; it is pure and total.
+//! Time and level are exact integers throughout; floating point stands for pixels alone.
+//!
+//! Invariant: no I/O, no clock, no randomness, no browser types; a painter only replays a [`Scene`] or a [`PlanScene`].
+
+mod action;
+mod choose;
+mod commands;
+mod describe;
+mod edits;
+mod gesture;
+mod history;
+mod hit;
+mod lane_edit;
+mod look;
+mod pattern_edits;
+mod plan;
+pub mod preview;
+mod pulses;
+mod results;
+mod scene;
+mod selection;
+mod shown;
+mod snap;
+mod state;
+mod table;
+mod viewport;
+
+pub use action::{Action, FocusMove, Modifiers, Pointer, SelectMode, Theme, View};
+pub use commands::{
+    COMMANDS, Chord, Command, CommandGroup, CommandId, Perform, PlatformTask, command,
+    command_for_key,
+};
+pub use describe::{describe_focus, describe_pulse};
+pub use gesture::{Gesture, GestureKind, PulseEdge};
+pub use history::{History, Step};
+pub use hit::{Hit, HitPart, hit};
+pub use plan::{PlanEmitter, PlanHead, PlanScene, lamp_levels, plan_scene};
+pub use results::Results;
+pub use scene::{
+    Item, Line, Overlay, Rect, Role, Scene, Text, TextAlign, playhead, scene, scene_height_px,
+};
+pub use selection::{Focus, PulseAt, Selection};
+pub use shown::Shown;
+pub use snap::{SnapTarget, Snapped};
+pub use state::{EditorState, Message, MessageKind, Notice, PreviewState, SaveState};
+pub use table::{LaneRow, PulseRow, lane_table};
+pub use viewport::{Layout, Viewport};

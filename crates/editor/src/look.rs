@@ -1,0 +1,198 @@
+//! What is looked at: viewport, shown state, preview, save state, theme.
+
+use crate::edits::{Done, Outcome};
+use crate::{Action, EditorState, SaveState, Shown};
+use lampwright_timing::Micros;
+use std::rc::Rc;
+
+impl EditorState {
+    pub(crate) fn look(&mut self, action: Action) -> Done {
+        match action {
+            Action::Resize {
+                width_px,
+                height_px,
+            } => {
+                if width_px.is_finite() && height_px.is_finite() {
+                    let was_fitted = self.is_fitted();
+                    self.viewport.width_px = width_px.max(1.0);
+                    self.viewport.height_px = height_px.max(1.0);
+                    if was_fitted {
+                        self.zoom_to_fit();
+                    }
+                }
+            }
+            Action::ZoomAbout { x_px, factor } => {
+                self.viewport = self.viewport.zoomed_about(x_px, factor);
+            }
+            Action::Pan { dx_px, dy_px } => self.viewport = self.viewport.panned(dx_px, dy_px),
+            Action::SetViewport(viewport) => self.viewport = viewport.or(&self.viewport),
+            Action::ZoomToFit => self.zoom_to_fit(),
+            Action::ZoomToSelection => self.zoom_to_selection()?,
+            Action::SetSignal(signal, value) => {
+                let (_, known) = self
+                    .program
+                    .signal(&signal)
+                    .ok_or_else(|| format!("there is no signal {signal}"))?;
+                if !known.values.contains(&value) {
+                    return Err(format!("signal {signal} has no value {value}"));
+                }
+                let text = format!("{} {value}", known.label);
+                let shown = self.shown.with(&signal, &value);
+                return Ok(self.show_state(shown, text));
+            }
+            Action::PressControl { control, position } => {
+                let shown = self
+                    .shown
+                    .pressed(&self.program, &control, position)
+                    .ok_or_else(|| format!("control {control} has no such position"))?;
+                return Ok(self.show_control(shown, &control));
+            }
+            Action::ReleaseControl(control) => {
+                if let Some(shown) = self.shown.released(&self.program, &control) {
+                    return Ok(self.show_control(shown, &control));
+                }
+            }
+            Action::ChooseSituation(id) => {
+                let shown = Shown::situation(&self.program, &id)
+                    .ok_or_else(|| format!("there is no situation {id}"))?;
+                let label = self
+                    .program
+                    .situations
+                    .iter()
+                    .find(|known| known.id == id)
+                    .map_or_else(|| id.to_string(), |known| known.label.clone());
+                return Ok(self.show_state(shown, label));
+            }
+            Action::ShowDefaultState => {
+                return Ok(self.show_state(Shown::default(), "All signals at default".into()));
+            }
+            Action::Play => {
+                self.preview.is_playing = true;
+                return Ok(Outcome::Say("Preview plays".into()));
+            }
+            Action::Pause { at } => {
+                self.preview.is_playing = false;
+                if let Some(at) = at {
+                    self.preview.at = at.max(Micros::ZERO);
+                }
+                return Ok(Outcome::Say("Preview paused".into()));
+            }
+            Action::Stop => {
+                self.preview.is_playing = false;
+                self.preview.is_asking_full_speed = false;
+                self.preview.at = Micros::ZERO;
+                return Ok(Outcome::Say("Preview stopped".into()));
+            }
+            Action::Seek(at) => self.preview.at = at.max(Micros::ZERO),
+            Action::AskFullSpeed => {
+                if self.preview.has_reduced_motion {
+                    return Err(FULL_SPEED_REFUSED.into());
+                }
+                self.preview.is_playing = false;
+                self.preview.is_asking_full_speed = true;
+            }
+            Action::ConfirmFullSpeed => {
+                if self.preview.has_reduced_motion {
+                    return Err(FULL_SPEED_REFUSED.into());
+                }
+                if !self.preview.is_asking_full_speed {
+                    return Err("full speed was not asked for".into());
+                }
+                self.preview.is_asking_full_speed = false;
+                self.preview.is_full_speed = true;
+                return Ok(Outcome::Say("Full speed for this program".into()));
+            }
+            Action::UseSafeSpeed => {
+                self.preview.is_asking_full_speed = false;
+                self.preview.is_full_speed = false;
+                return Ok(Outcome::Say("Slowed preview".into()));
+            }
+            Action::SetReducedMotion(is_set) => {
+                self.preview.has_reduced_motion = is_set;
+                if is_set {
+                    self.preview.is_full_speed = false;
+                    self.preview.is_asking_full_speed = false;
+                }
+            }
+            Action::SaveStarted => self.save = SaveState::Saving,
+            Action::SaveFinished { revision } => {
+                self.save = if revision == self.revision {
+                    SaveState::Saved
+                } else {
+                    SaveState::Unsaved
+                };
+            }
+            Action::SaveFailed { reason } => {
+                let text = format!("Not saved: {reason}");
+                self.save = SaveState::Failed { reason };
+                return Err(text);
+            }
+            Action::SetTheme(theme) => self.theme = theme,
+            Action::DismissNotices => self.notices = Rc::from([]),
+            _ => {}
+        }
+        self.limit_viewport();
+        Ok(Outcome::Quiet)
+    }
+
+    fn show_state(&mut self, shown: Shown, text: String) -> Outcome {
+        if shown.state(&self.program) != self.shown_state() {
+            self.results = Rc::default();
+        }
+        self.shown = shown;
+        Outcome::Say(text)
+    }
+
+    fn show_control(&mut self, shown: Shown, id: &lampwright_model::ControlId) -> Outcome {
+        let text = self
+            .program
+            .controls
+            .iter()
+            .find(|known| known.id == *id)
+            .map_or_else(String::new, |control| {
+                let position = shown
+                    .position_of(&self.program, control)
+                    .and_then(|index| control.positions.get(index))
+                    .map_or("", |position| position.label.as_str());
+                format!("{} {position}", control.label)
+            });
+        self.show_state(shown, text)
+    }
+
+    pub(crate) fn zoom_to_fit(&mut self) {
+        if let Some(period) = self.open_pattern().map(|pattern| pattern.period) {
+            self.viewport = self.viewport.fitted_to(Micros::ZERO, period);
+        }
+        self.limit_viewport();
+    }
+
+    fn is_fitted(&self) -> bool {
+        self.open_pattern().is_none_or(|pattern| {
+            let fitted = self.viewport.fitted_to(Micros::ZERO, pattern.period);
+            (fitted.us_per_px - self.viewport.us_per_px).abs() <= 1e-6 * fitted.us_per_px
+                && (fitted.start_us - self.viewport.start_us).abs() <= fitted.us_per_px
+        })
+    }
+
+    fn zoom_to_selection(&mut self) -> Result<(), String> {
+        let pattern = self.open_pattern().ok_or("no pattern is open")?;
+        let pulses = || self.selection.pulses.iter().filter_map(|at| at.of(pattern));
+        let from = pulses().map(|pulse| pulse.start).min();
+        let to = pulses().map(lampwright_model::Pulse::end).max();
+        let (Some(from), Some(to)) = (from, to) else {
+            return Err("no pulse is selected".into());
+        };
+        let margin = Micros((to - from).0 / 10);
+        self.viewport = self.viewport.fitted_to(from - margin, to + margin);
+        Ok(())
+    }
+
+    pub(crate) fn limit_viewport(&mut self) {
+        let (period, n_lanes) = self.open_pattern().map_or((Micros::ZERO, 0), |pattern| {
+            (pattern.period, pattern.lanes.len())
+        });
+        self.viewport = self.viewport.limited_to(period, n_lanes);
+    }
+}
+
+const FULL_SPEED_REFUSED: &str = "full speed is off because this system asks for reduced motion";

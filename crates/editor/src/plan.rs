@@ -1,0 +1,170 @@
+//! The vehicle from above, front up, with its heads: what to draw, and how strongly each emitter glows at an instant.
+
+use lampwright_model::{Color, Drive, HeadId, Program};
+use lampwright_timing::Micros;
+
+/// The vehicle from above, in CSS pixels.
+#[derive(Clone, PartialEq, Debug, Default)]
+pub struct PlanScene {
+    /// Width of the drawing.
+    pub width_px: f64,
+    /// Height of the drawing.
+    pub height_px: f64,
+    /// Outline of the vehicle: left, top, width, height.
+    pub outline: (f64, f64, f64, f64),
+    /// Radius of an emitter's glow, small enough for the area limit of the preview.
+    pub glow_radius_px: f64,
+    /// Heads in the vehicle's order.
+    pub heads: Vec<PlanHead>,
+}
+
+/// A head on the plan.
+#[derive(Clone, PartialEq, Debug)]
+pub struct PlanHead {
+    /// Which head.
+    pub id: HeadId,
+    /// What the agency calls it.
+    pub label: String,
+    /// Middle, horizontal.
+    pub x: f64,
+    /// Middle, vertical.
+    pub y: f64,
+    /// Where it faces, as a step of length one on the drawing: right.
+    pub facing_x: f64,
+    /// Where it faces, as a step of length one on the drawing: down.
+    pub facing_y: f64,
+    /// Emitters in the head's order.
+    pub emitters: Vec<PlanEmitter>,
+    /// Whether the head does not run on the controller's clock.
+    pub has_own_clock: bool,
+}
+
+/// An emitter on the plan.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct PlanEmitter {
+    /// Middle, horizontal.
+    pub x: f64,
+    /// Middle, vertical.
+    pub y: f64,
+    /// Its color; the letter is drawn with it.
+    pub color: Color,
+    /// Index into what [`lamp_levels`] gives.
+    pub lamp: usize,
+    /// Whether its light changes in the shown state.
+    pub is_flashing: bool,
+}
+
+/// Lays the vehicle out from above, front up, its own left on the left.
+#[must_use]
+pub fn plan_scene(program: &Program, drive: &Drive, width_px: f64, height_px: f64) -> PlanScene {
+    let width_px = sensible(width_px);
+    let height_px = sensible(height_px);
+    let outline = program.vehicle.outline;
+    let (length, width) = (
+        outline.length.in_units().max(0.1),
+        outline.width.in_units().max(0.1),
+    );
+    // The larger of the outline and the heads' places, so that nothing is cut off.
+    let heads = &program.vehicle.heads;
+    let far = |value: fn(&lampwright_model::Head) -> f64, least: f64| {
+        heads
+            .iter()
+            .map(value)
+            .fold(least, |far, here| far.max(here.abs()))
+    };
+    let reach_x = far(|head| head.x.in_units(), length / 2.0);
+    let reach_y = far(|head| head.y.in_units(), width / 2.0);
+    let scale = ((height_px - 2.0 * MARGIN_PX).max(1.0) / (2.0 * reach_x))
+        .min((width_px - 2.0 * MARGIN_PX).max(1.0) / (2.0 * reach_y));
+    let (middle_x, middle_y) = (width_px / 2.0, height_px / 2.0);
+    let mut lamp = 0;
+    let mut places = Vec::with_capacity(heads.len());
+    for (index, head) in heads.iter().enumerate() {
+        let x = middle_x - head.y.in_units() * scale;
+        let y = middle_y - head.x.in_units() * scale;
+        let radians = head.facing.in_units() * core::f64::consts::PI / 180.0;
+        let (forward, left) = (libm::cos(radians), libm::sin(radians));
+        let (facing_x, facing_y) = (-left, -forward);
+        #[expect(clippy::cast_precision_loss, reason = "emitters are few")]
+        let middle = (head.emitters.len() as f64 - 1.0) / 2.0;
+        let emitters = head
+            .emitters
+            .iter()
+            .enumerate()
+            .map(|(position, emitter)| {
+                #[expect(clippy::cast_precision_loss, reason = "emitters are few")]
+                let along = (position as f64 - middle) * EMITTER_STEP_PX;
+                let course = drive
+                    .heads
+                    .get(index)
+                    .and_then(|head| head.emitters.get(position))
+                    .map(|emitter| &emitter.level);
+                let placed = PlanEmitter {
+                    // Side by side across the beam.
+                    x: x - facing_y * along,
+                    y: y + facing_x * along,
+                    color: emitter.color,
+                    lamp,
+                    is_flashing: course.is_some_and(|course| !course.is_constant()),
+                };
+                lamp += 1;
+                placed
+            })
+            .collect();
+        places.push(PlanHead {
+            id: head.id.clone(),
+            label: head.label.clone(),
+            x,
+            y,
+            facing_x,
+            facing_y,
+            emitters,
+            has_own_clock: head.clock.is_some(),
+        });
+    }
+    let n_flashing = places
+        .iter()
+        .flat_map(|head| &head.emitters)
+        .filter(|emitter| emitter.is_flashing)
+        .count();
+    PlanScene {
+        width_px,
+        height_px,
+        outline: (
+            middle_x - width / 2.0 * scale,
+            middle_y - length / 2.0 * scale,
+            width * scale,
+            length * scale,
+        ),
+        glow_radius_px: crate::preview::glow_radius_px(n_flashing, MOST_GLOW_PX),
+        heads: places,
+    }
+}
+
+/// How strongly each emitter is lit at an instant, 0 to 1, in the order of [`PlanEmitter::lamp`].
+///
+/// Proportional to the light of the emitter; painted in proportion, the screening of the preview holds.
+#[must_use]
+pub fn lamp_levels(drive: &Drive, instant: Micros) -> Vec<f64> {
+    drive
+        .heads
+        .iter()
+        .flat_map(|head| &head.emitters)
+        .map(|emitter| {
+            #[expect(clippy::cast_precision_loss, reason = "0 to 1000")]
+            let level = emitter.level.value_at(instant) as f64;
+            level / 1000.0
+        })
+        .collect()
+}
+
+/// Free space around the vehicle for glows and labels.
+const MARGIN_PX: f64 = 28.0;
+/// Distance between the emitters of a head.
+const EMITTER_STEP_PX: f64 = 9.0;
+/// Largest radius of a glow.
+const MOST_GLOW_PX: f64 = 16.0;
+
+fn sensible(px: f64) -> f64 {
+    if px.is_finite() { px.max(1.0) } else { 1.0 }
+}

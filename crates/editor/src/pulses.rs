@@ -1,0 +1,254 @@
+//! Edits of the selected pulses by key and by number.
+
+use crate::edits::{Done, Outcome};
+use crate::lane_edit::{self, LaneChanges};
+use crate::selection::combine;
+use crate::{Action, EditorState, Focus, PulseAt, PulseEdge, SelectMode, describe_pulse};
+use lampwright_model::{Pattern, Pulse};
+use lampwright_timing::{Level, Micros};
+
+/// Length of a new pulse where nothing else suggests one.
+const DEFAULT_LENGTH: Micros = Micros::from_ms(100);
+
+impl EditorState {
+    pub(crate) fn edit_pulses(&mut self, action: Action) -> Done {
+        let Some(pattern) = self.open_pattern().cloned() else {
+            return Err("no pattern is open, add one first".into());
+        };
+        match action {
+            Action::InsertPulse { lane, at } => self.insert_pulse(&pattern, lane, at),
+            Action::InsertAtFocus => {
+                let lane = self.focus.lane().unwrap_or(0);
+                let pulses = &pattern
+                    .lanes
+                    .get(lane)
+                    .ok_or("the pattern has no lane, add one first")?
+                    .pulses;
+                let from = self.focus.pulse().map_or(0, |at| at.pulse + 1);
+                let at = (from..=pulses.len())
+                    .chain(0..from)
+                    .find_map(|index| gap_before(pulses, pattern.period, index))
+                    .ok_or("the lane is full")?;
+                // A dark stretch as long as the new pulse is left before it where there is room.
+                let (gap_start, gap_end) = at;
+                let length = self.new_length(&pattern);
+                let start = if gap_start > Micros::ZERO && gap_end - gap_start >= length * 2 {
+                    gap_start + length
+                } else {
+                    gap_start
+                };
+                self.insert_pulse(&pattern, lane, start)
+            }
+            Action::Delete => self.delete(&pattern),
+            Action::SetLevel(level) => {
+                if level == Level::DARK {
+                    return Err("level 0 % is no pulse, delete it instead".into());
+                }
+                let changes = lane_edit::changed(&pattern, &self.selection, |pulse| Pulse {
+                    level,
+                    ..*pulse
+                });
+                self.commit_pulses(&pattern, "Set level", changes)
+            }
+            Action::StepLevel(by) => {
+                let changes = lane_edit::level_stepped(&pattern, &self.selection, by);
+                self.commit_pulses(&pattern, "Change level", changes)
+            }
+            Action::SetColor(color) => {
+                let changes = lane_edit::changed(&pattern, &self.selection, |pulse| Pulse {
+                    color,
+                    ..*pulse
+                });
+                self.commit_pulses(&pattern, "Set color", changes)
+            }
+            Action::SetStart(start) => {
+                let focused = self.reference_pulse(&pattern)?;
+                let by = start - focused.start;
+                let room = lane_edit::room_to_move(&pattern, &self.selection);
+                if room.clamp(by) != by {
+                    return Err(format!(
+                        "start {start} does not fit, {} to {} wanted",
+                        focused.start + room.least,
+                        focused.start + room.most
+                    ));
+                }
+                let changes = lane_edit::moved(&pattern, &self.selection, by);
+                self.commit_pulses(&pattern, "Set start", changes)
+            }
+            Action::SetLength(length) => self.set_length(&pattern, length),
+            Action::Nudge(ticks) => {
+                let wanted = Micros(pattern.tick.0.saturating_mul(ticks));
+                let by = lane_edit::room_to_move(&pattern, &self.selection).clamp(wanted);
+                if by == Micros::ZERO && !self.selection.pulses.is_empty() {
+                    return Err("no room to move".into());
+                }
+                let changes = lane_edit::moved(&pattern, &self.selection, by);
+                self.commit_pulses(&pattern, "Move pulse", changes)
+            }
+            Action::Stretch(ticks) => {
+                let wanted = Micros(pattern.tick.0.saturating_mul(ticks));
+                let room = lane_edit::room_for_edge(&pattern, &self.selection, PulseEdge::End);
+                let by = room.clamp(wanted);
+                if by == Micros::ZERO && !self.selection.pulses.is_empty() {
+                    return Err(if ticks < 0 {
+                        format!("a pulse is at least one tick long, {}", pattern.tick)
+                    } else {
+                        "no room to lengthen".into()
+                    });
+                }
+                let changes = lane_edit::edge_moved(&pattern, &self.selection, PulseEdge::End, by);
+                self.commit_pulses(&pattern, "Change length", changes)
+            }
+            _ => Ok(Outcome::Quiet),
+        }
+    }
+
+    /// Length a new pulse gets where there is room: the focused pulse's, else a tenth of a second in whole ticks.
+    pub(crate) fn new_length(&self, pattern: &Pattern) -> Micros {
+        self.focus
+            .pulse()
+            .and_then(|at| at.of(pattern))
+            .map_or_else(
+                || DEFAULT_LENGTH.min(pattern.period).round_to(pattern.tick),
+                |pulse| pulse.length,
+            )
+            .max(pattern.tick)
+            .min(pattern.period)
+    }
+
+    fn insert_pulse(&mut self, pattern: &Pattern, lane: usize, at: Micros) -> Done {
+        let pulses = &pattern
+            .lanes
+            .get(lane)
+            .ok_or("there is no such lane")?
+            .pulses;
+        let snapped = at.round_to(pattern.tick);
+        let (start, (_, gap_end, index)) = [snapped, at]
+            .into_iter()
+            .find_map(|start| {
+                let gap = lane_edit::gap_at(pulses, pattern.period, start)?;
+                Some((start, gap))
+            })
+            .ok_or_else(|| format!("no room for a pulse at {at}"))?;
+        let pulse = Pulse {
+            start,
+            length: self.new_length(pattern).min(gap_end - start),
+            level: Level::FULL,
+            color: None,
+        };
+        let changes = LaneChanges::from([(lane, lane_edit::inserted(pulses, index, pulse))]);
+        let position = PulseAt { lane, pulse: index };
+        self.commit("Insert pulse", &Self::lanes_edit(pattern, changes))?;
+        self.select(|selection| {
+            combine(&mut selection.pulses, vec![position], SelectMode::Replace);
+            selection.lanes.clear();
+        });
+        self.focus = Focus::Pulse(position);
+        Ok(Outcome::Say(format!(
+            "Inserted {}",
+            describe_pulse(self, position)
+        )))
+    }
+
+    fn delete(&mut self, pattern: &Pattern) -> Done {
+        let n_pulses = self.selection.pulses.len();
+        if n_pulses > 0 {
+            let changes = lane_edit::deleted(pattern, &self.selection);
+            let near = self.selection.pulses.first().copied();
+            let edit = Self::lanes_edit(pattern, changes);
+            self.commit("Delete pulses", &edit)?;
+            self.select(|selection| selection.pulses.clear());
+            if let Some(near) = near {
+                let left = self
+                    .open_pattern()
+                    .and_then(|pattern| pattern.lanes.get(near.lane))
+                    .map_or(0, |lane| lane.pulses.len());
+                self.focus = match left {
+                    0 => Focus::Lane(near.lane),
+                    _ => Focus::Pulse(PulseAt {
+                        lane: near.lane,
+                        pulse: near.pulse.min(left - 1),
+                    }),
+                };
+            }
+            return Ok(Outcome::Say(match n_pulses {
+                1 => "Deleted 1 pulse".into(),
+                more => format!("Deleted {more} pulses"),
+            }));
+        }
+        if self.selection.lanes.is_empty() {
+            return Err("nothing is selected".into());
+        }
+        let changes: LaneChanges = self
+            .selection
+            .lanes
+            .iter()
+            .map(|lane| (*lane, Vec::new()))
+            .collect();
+        let n_lanes = changes.len();
+        let edit = Self::lanes_edit(pattern, changes);
+        self.commit("Empty lanes", &edit)?;
+        Ok(Outcome::Say(match n_lanes {
+            1 => "Emptied 1 lane".into(),
+            more => format!("Emptied {more} lanes"),
+        }))
+    }
+
+    fn set_length(&mut self, pattern: &Pattern, length: Micros) -> Done {
+        if length <= Micros::ZERO {
+            return Err(format!("length {length}, more than 0 ms wanted"));
+        }
+        for at in &self.selection.pulses {
+            let Some(pulse) = at.of(pattern) else {
+                continue;
+            };
+            let next = pattern
+                .lanes
+                .get(at.lane)
+                .and_then(|lane| lane.pulses.get(at.pulse + 1))
+                .map_or(pattern.period, |next| next.start);
+            if pulse.start + length > next {
+                return Err(format!(
+                    "length {length} does not fit, at most {} for pulse {} of this lane",
+                    next - pulse.start,
+                    at.pulse + 1
+                ));
+            }
+        }
+        let changes =
+            lane_edit::changed(pattern, &self.selection, |pulse| Pulse { length, ..*pulse });
+        self.commit_pulses(pattern, "Set length", changes)
+    }
+
+    /// The pulse a typed start belongs to: the focused one if it is selected, else the first selected.
+    fn reference_pulse(&self, pattern: &Pattern) -> Result<Pulse, String> {
+        self.focus
+            .pulse()
+            .filter(|at| self.selection.pulses.contains(at))
+            .or_else(|| self.selection.pulses.first().copied())
+            .and_then(|at| at.of(pattern).copied())
+            .ok_or_else(|| "no pulse is selected".into())
+    }
+
+    fn commit_pulses(&mut self, pattern: &Pattern, label: &str, changes: LaneChanges) -> Done {
+        if self.selection.pulses.is_empty() {
+            return Err("no pulse is selected".into());
+        }
+        self.commit(label, &Self::lanes_edit(pattern, changes))?;
+        let first = self.selection.pulses.first().copied();
+        Ok(Outcome::Say(match (self.selection.pulses.len(), first) {
+            (1, Some(at)) => describe_pulse(self, at),
+            (more, _) => format!("{label}, {more} pulses"),
+        }))
+    }
+}
+
+/// The gap before the pulse of an index, or after the last, if there is one.
+fn gap_before(pulses: &[Pulse], period: Micros, index: usize) -> Option<(Micros, Micros)> {
+    let from = index
+        .checked_sub(1)
+        .and_then(|before| pulses.get(before))
+        .map_or(Micros::ZERO, Pulse::end);
+    let to = pulses.get(index).map_or(period, |pulse| pulse.start);
+    (from < to).then_some((from, to))
+}

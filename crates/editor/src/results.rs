@@ -1,0 +1,97 @@
+//! What follows from the shown program in the shown state.
+//!
+//! Computed on first use after a change, so that moves of a gesture between two frames cost nothing.
+
+use crate::preview::{self, Speed};
+use lampwright_analysis::facts::Facts;
+use lampwright_analysis::report::{Finding, Report};
+use lampwright_analysis::{MeasureSettings, measure};
+use lampwright_model::{Color, Drive, PatternId, Place, Program, RoleId, State, resolve};
+use std::collections::BTreeMap;
+
+/// What follows from a program in one state.
+#[derive(Clone, Debug)]
+pub struct Results {
+    /// What every emitter does, and which layer decided it.
+    pub drive: Drive,
+    /// What was measured of it.
+    pub facts: Facts,
+    /// What the chosen rules say about this state.
+    pub report: Report,
+    /// The fastest preview that stays at or below three flashes a second.
+    pub safe_speed: Speed,
+    lanes: BTreeMap<(PatternId, RoleId), LaneUsers>,
+}
+
+/// Whom a lane drives.
+#[derive(Clone, Debug, Default)]
+struct LaneUsers {
+    heads: Vec<usize>,
+    colors: Vec<Color>,
+}
+
+impl Results {
+    /// Computes everything.
+    #[must_use]
+    pub fn of(program: &Program, state: &State) -> Self {
+        let drive = resolve(program, state);
+        let safe_speed = preview::safe_speed(program, &drive);
+        let mut lanes = BTreeMap::<_, LaneUsers>::new();
+        for (head_idx, head) in drive.heads.iter().enumerate() {
+            for emitter in &head.emitters {
+                for lane in &emitter.lanes {
+                    let users = lanes
+                        .entry((lane.pattern.clone(), lane.lane.clone()))
+                        .or_default();
+                    if !users.heads.contains(&head_idx) {
+                        users.heads.push(head_idx);
+                    }
+                    if !users.colors.contains(&emitter.color) {
+                        users.colors.push(emitter.color);
+                    }
+                }
+            }
+        }
+        Self {
+            facts: measure(program, &drive, &MeasureSettings::default()),
+            report: Report::default(),
+            drive,
+            safe_speed,
+            lanes,
+        }
+    }
+
+    /// The heads a lane lights in the shown state, as indices into the vehicle's heads, rising.
+    #[must_use]
+    pub fn heads_of_lane(&self, pattern: Option<&PatternId>, role: &RoleId) -> &[usize] {
+        self.users(pattern, role)
+            .map_or(&[], |users| users.heads.as_slice())
+    }
+
+    /// The color a lane's pulses show in the shown state where they have none of their own; none when it is not just one.
+    #[must_use]
+    pub fn color_of_lane(&self, pattern: Option<&PatternId>, role: &RoleId) -> Option<Color> {
+        match self.users(pattern, role)?.colors.as_slice() {
+            [only] => Some(*only),
+            _ => None,
+        }
+    }
+
+    /// The findings of the shown state that name a lane, gravest first.
+    pub fn findings_of_lane<'a>(
+        &'a self,
+        pattern: &'a PatternId,
+        role: &'a RoleId,
+    ) -> impl Iterator<Item = &'a Finding> {
+        self.report.findings.iter().filter(move |finding| {
+            let names_it = |(known, lane): &(PatternId, RoleId)| known == pattern && lane == role;
+            finding.counts()
+                && (finding.lane.as_ref().is_some_and(names_it)
+                    || matches!(&finding.place, Place::Lane(known, lane) if known == pattern && lane == role))
+        })
+    }
+
+    fn users(&self, pattern: Option<&PatternId>, role: &RoleId) -> Option<&LaneUsers> {
+        self.lanes.get(&(pattern?.clone(), role.clone()))
+    }
+}

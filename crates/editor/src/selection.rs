@@ -1,0 +1,121 @@
+//! What is selected and where the keyboard focus is.
+//!
+//! Pulses are named by index within the open pattern; every edit that moves indices carries the selection along.
+
+use crate::SelectMode;
+use lampwright_model::{HeadId, Pattern, Program, Pulse};
+use std::collections::BTreeSet;
+
+/// A pulse of the open pattern, by index.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
+pub struct PulseAt {
+    /// Index of the lane in the pattern.
+    pub lane: usize,
+    /// Index of the pulse in the lane.
+    pub pulse: usize,
+}
+
+impl PulseAt {
+    /// The pulse itself.
+    #[must_use]
+    pub fn of(self, pattern: &Pattern) -> Option<&Pulse> {
+        pattern.lanes.get(self.lane)?.pulses.get(self.pulse)
+    }
+}
+
+/// Where the keyboard focus is in the timeline.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug, Default)]
+pub enum Focus {
+    /// Nowhere yet.
+    #[default]
+    None,
+    /// On a lane.
+    Lane(usize),
+    /// On a pulse.
+    Pulse(PulseAt),
+}
+
+impl Focus {
+    /// The lane the focus is in.
+    #[must_use]
+    pub const fn lane(self) -> Option<usize> {
+        match self {
+            Self::None => None,
+            Self::Lane(lane) => Some(lane),
+            Self::Pulse(at) => Some(at.lane),
+        }
+    }
+
+    /// The focused pulse.
+    #[must_use]
+    pub const fn pulse(self) -> Option<PulseAt> {
+        match self {
+            Self::Pulse(at) => Some(at),
+            Self::None | Self::Lane(_) => None,
+        }
+    }
+}
+
+/// What is selected.
+#[derive(Clone, PartialEq, Eq, Debug, Default)]
+pub struct Selection {
+    /// Pulses of the open pattern.
+    pub pulses: BTreeSet<PulseAt>,
+    /// Lanes of the open pattern.
+    pub lanes: BTreeSet<usize>,
+    /// Heads of the vehicle.
+    pub heads: BTreeSet<HeadId>,
+}
+
+impl Selection {
+    /// Whether nothing is selected.
+    #[must_use]
+    pub fn is_empty(&self) -> bool {
+        self.pulses.is_empty() && self.lanes.is_empty() && self.heads.is_empty()
+    }
+
+    /// The selected pulses of a lane, rising.
+    pub fn in_lane(&self, lane: usize) -> impl Iterator<Item = usize> + '_ {
+        let from = PulseAt { lane, pulse: 0 };
+        let to = PulseAt {
+            lane,
+            pulse: usize::MAX,
+        };
+        self.pulses.range(from..=to).map(|at| at.pulse)
+    }
+
+    /// The lanes that have selected pulses, rising.
+    #[must_use]
+    pub fn lanes_of_pulses(&self) -> BTreeSet<usize> {
+        self.pulses.iter().map(|at| at.lane).collect()
+    }
+
+    /// Without what is no longer there.
+    pub(crate) fn prune(&mut self, program: &Program, pattern: Option<&Pattern>) {
+        match pattern {
+            None => {
+                self.pulses.clear();
+                self.lanes.clear();
+            }
+            Some(pattern) => {
+                self.pulses.retain(|at| at.of(pattern).is_some());
+                self.lanes.retain(|lane| *lane < pattern.lanes.len());
+            }
+        }
+        self.heads
+            .retain(|id| program.vehicle.heads.iter().any(|head| head.id == *id));
+    }
+}
+
+/// Combines `items` into `set`.
+pub(crate) fn combine<T: Ord + Clone>(set: &mut BTreeSet<T>, items: Vec<T>, mode: SelectMode) {
+    if mode == SelectMode::Replace {
+        set.clear();
+    }
+    for item in items {
+        if mode == SelectMode::Toggle && set.remove(&item) {
+            continue;
+        }
+        set.insert(item);
+    }
+}

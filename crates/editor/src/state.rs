@@ -1,0 +1,288 @@
+//! The state of the editor and the one way it changes.
+
+use crate::edits::Outcome;
+use crate::preview::Speed;
+use crate::{Action, Focus, Gesture, History, Results, Selection, Shown, Theme, View, Viewport};
+use lampwright_model::{Control, Pattern, PatternId, Problem, Program, Pulse, SituationId, State};
+use lampwright_timing::Micros;
+use std::cell::OnceCell;
+use std::rc::Rc;
+
+/// Everything the front end shows; cheap to clone, changed by [`EditorState::apply`] alone.
+#[derive(Clone, Debug)]
+pub struct EditorState {
+    pub(crate) program: Rc<Program>,
+    pub(crate) history: History,
+    pub(crate) selection: Rc<Selection>,
+    pub(crate) focus: Focus,
+    pub(crate) gesture: Option<Rc<Gesture>>,
+    pub(crate) viewport: Viewport,
+    pub(crate) shown: Shown,
+    pub(crate) open_pattern: Option<PatternId>,
+    pub(crate) view: View,
+    pub(crate) theme: Theme,
+    pub(crate) save: SaveState,
+    pub(crate) revision: u64,
+    pub(crate) preview: PreviewState,
+    pub(crate) notices: Rc<[Notice]>,
+    pub(crate) file_name: Option<Rc<str>>,
+    pub(crate) message: Message,
+    pub(crate) results: Rc<OnceCell<Rc<Results>>>,
+}
+
+/// Whether the work is safe.
+#[derive(Clone, PartialEq, Eq, Debug, Default)]
+pub enum SaveState {
+    /// The present revision is saved.
+    #[default]
+    Saved,
+    /// There are changes that are not saved yet.
+    Unsaved,
+    /// Saving is under way.
+    Saving,
+    /// Saving failed; the work is kept in memory.
+    Failed {
+        /// Why, in plain words.
+        reason: String,
+    },
+}
+
+/// A problem of the last opened file.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Notice {
+    /// Name of the file, if it has one.
+    pub file_name: Option<String>,
+    /// What is wrong, and where.
+    pub problem: Problem,
+    /// Whether the file was refused as a whole.
+    pub is_refusal: bool,
+}
+
+/// What was done last, or why it was not; read out to people who cannot see it.
+#[derive(Clone, PartialEq, Eq, Debug, Default)]
+pub struct Message {
+    /// Rises with every message, so that the same words twice are two messages.
+    pub serial: u64,
+    /// What kind.
+    pub kind: MessageKind,
+    /// The words; empty at first.
+    pub text: Rc<str>,
+}
+
+/// Kind of a message.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug, Default)]
+pub enum MessageKind {
+    /// Something was done.
+    #[default]
+    Done,
+    /// Something could not be done.
+    Refused,
+}
+
+/// How the preview plays.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
+pub struct PreviewState {
+    /// Whether it plays; false at start and after every opened program.
+    pub is_playing: bool,
+    /// Program time at which it was stopped last.
+    pub at: Micros,
+    /// Whether the caution about full speed is to be shown now.
+    pub is_asking_full_speed: bool,
+    /// Whether the person confirmed full speed for this program.
+    pub is_full_speed: bool,
+    /// Whether the person's system asks for reduced motion.
+    pub has_reduced_motion: bool,
+}
+
+impl EditorState {
+    /// An editor showing a program, preview paused, nothing selected.
+    #[must_use]
+    pub fn new(program: Rc<Program>) -> Self {
+        let mut state = Self {
+            program: Rc::default(),
+            history: History::default(),
+            selection: Rc::default(),
+            focus: Focus::None,
+            gesture: None,
+            viewport: Viewport::default(),
+            shown: Shown::default(),
+            open_pattern: None,
+            view: View::default(),
+            theme: Theme::default(),
+            save: SaveState::Saved,
+            revision: 0,
+            preview: PreviewState::default(),
+            notices: Rc::from([]),
+            file_name: None,
+            message: Message::default(),
+            results: Rc::default(),
+        };
+        state.take_over(program);
+        state
+    }
+
+    /// The state after an action. Pure and total; what cannot be done leaves the document as it is.
+    #[must_use]
+    pub fn apply(&self, action: Action) -> Self {
+        let mut next = self.clone();
+        match next.perform(action) {
+            Ok(Outcome::Quiet) => {}
+            Ok(Outcome::Say(text)) => next.say(MessageKind::Done, &text),
+            Err(reason) => next.say(MessageKind::Refused, &reason),
+        }
+        next
+    }
+
+    /// The program as shown, a gesture under way included.
+    #[must_use]
+    pub fn program(&self) -> &Rc<Program> {
+        &self.program
+    }
+
+    /// What to save: the program without an unfinished gesture.
+    #[must_use]
+    pub fn committed_program(&self) -> &Rc<Program> {
+        self.gesture
+            .as_ref()
+            .map_or(&self.program, |gesture| gesture.base_program())
+    }
+
+    /// Steps to take back and to do again.
+    #[must_use]
+    pub fn history(&self) -> &History {
+        &self.history
+    }
+
+    /// What is selected.
+    #[must_use]
+    pub fn selection(&self) -> &Selection {
+        &self.selection
+    }
+
+    /// Where the keyboard focus is.
+    #[must_use]
+    pub fn focus(&self) -> Focus {
+        self.focus
+    }
+
+    /// The gesture under way.
+    #[must_use]
+    pub fn gesture(&self) -> Option<&Gesture> {
+        self.gesture.as_deref()
+    }
+
+    /// The visible part of the timeline.
+    #[must_use]
+    pub fn viewport(&self) -> &Viewport {
+        &self.viewport
+    }
+
+    /// The shown state of the signals, with the situation it stands for.
+    #[must_use]
+    pub fn shown(&self) -> &Shown {
+        &self.shown
+    }
+
+    /// The shown state of the signals.
+    #[must_use]
+    pub fn shown_state(&self) -> State {
+        self.shown.state(&self.program)
+    }
+
+    /// The situation whose state is shown.
+    #[must_use]
+    pub fn current_situation(&self) -> Option<&SituationId> {
+        self.shown.current_situation(&self.program)
+    }
+
+    /// Which position a control is in.
+    #[must_use]
+    pub fn control_position(&self, control: &Control) -> Option<usize> {
+        self.shown.position_of(&self.program, control)
+    }
+
+    /// Identifier of the pattern open in the timeline.
+    #[must_use]
+    pub fn open_pattern_id(&self) -> Option<&PatternId> {
+        self.open_pattern.as_ref()
+    }
+
+    /// The pattern open in the timeline.
+    #[must_use]
+    pub fn open_pattern(&self) -> Option<&Pattern> {
+        let id = self.open_pattern.as_ref()?;
+        self.program.patterns.iter().find(|known| known.id == *id)
+    }
+
+    /// The focused pulse.
+    #[must_use]
+    pub fn focused_pulse(&self) -> Option<&Pulse> {
+        self.focus.pulse()?.of(self.open_pattern()?)
+    }
+
+    /// The view that is shown.
+    #[must_use]
+    pub fn view(&self) -> View {
+        self.view
+    }
+
+    /// The theme.
+    #[must_use]
+    pub fn theme(&self) -> Theme {
+        self.theme
+    }
+
+    /// Whether the work is safe.
+    #[must_use]
+    pub fn save_state(&self) -> &SaveState {
+        &self.save
+    }
+
+    /// Rises with every change of the committed program; the platform saves when it differs from what it saved.
+    #[must_use]
+    pub fn revision(&self) -> u64 {
+        self.revision
+    }
+
+    /// How the preview plays.
+    #[must_use]
+    pub fn preview(&self) -> &PreviewState {
+        &self.preview
+    }
+
+    /// How fast the preview plays: the safe speed, or full speed when confirmed and motion is not reduced.
+    #[must_use]
+    pub fn preview_speed(&self) -> Speed {
+        if self.preview.is_full_speed && !self.preview.has_reduced_motion {
+            Speed::FULL
+        } else {
+            self.results().safe_speed
+        }
+    }
+
+    /// Problems of the last opened file.
+    #[must_use]
+    pub fn notices(&self) -> &[Notice] {
+        &self.notices
+    }
+
+    /// Name of the file the program came from.
+    #[must_use]
+    pub fn file_name(&self) -> Option<&str> {
+        self.file_name.as_deref()
+    }
+
+    /// What was done last, or why it was not.
+    #[must_use]
+    pub fn message(&self) -> &Message {
+        &self.message
+    }
+
+    /// What follows from the shown program in the shown state; computed on first use after a change.
+    #[must_use]
+    pub fn results(&self) -> Rc<Results> {
+        self.results
+            .get_or_init(|| Rc::new(Results::of(&self.program, &self.shown_state())))
+            .clone()
+    }
+}

@@ -1,0 +1,98 @@
+//! The timeline as a table, for people who do not use the canvas.
+
+use crate::{EditorState, PulseAt};
+use lampwright_model::{Color, RoleId};
+use lampwright_timing::{Level, Micros};
+
+/// One lane of the table.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct LaneRow {
+    /// Index of the lane.
+    pub lane: usize,
+    /// Its role.
+    pub role: RoleId,
+    /// Heads it drives in the shown state, by label.
+    pub heads: Vec<String>,
+    /// Its pulses in time order.
+    pub pulses: Vec<PulseRow>,
+    /// What the rules say about the lane.
+    pub findings: Vec<String>,
+}
+
+/// One pulse of the table.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct PulseRow {
+    /// Which pulse.
+    pub at: PulseAt,
+    /// Number shown, from 1.
+    pub number: usize,
+    /// Start within the period.
+    pub start: Micros,
+    /// Length.
+    pub length: Micros,
+    /// Dark time to the next pulse of the lane, around the end of the period.
+    pub gap_after: Micros,
+    /// Level.
+    pub level: Level,
+    /// Color of its own.
+    pub color: Option<Color>,
+    /// Whether it is selected.
+    pub is_selected: bool,
+}
+
+/// The open pattern as a table.
+#[must_use]
+pub fn lane_table(state: &EditorState) -> Vec<LaneRow> {
+    let Some(pattern) = state.open_pattern() else {
+        return Vec::new();
+    };
+    let results = state.results();
+    let heads = &state.program().vehicle.heads;
+    pattern
+        .lanes
+        .iter()
+        .enumerate()
+        .map(|(lane_idx, lane)| {
+            let pulses = lane
+                .pulses
+                .iter()
+                .enumerate()
+                .map(|(index, pulse)| {
+                    let at = PulseAt {
+                        lane: lane_idx,
+                        pulse: index,
+                    };
+                    let next = match lane.pulses.get(index + 1) {
+                        Some(next) => next.start,
+                        None => lane
+                            .pulses
+                            .first()
+                            .map_or(pattern.period, |first| pattern.period + first.start),
+                    };
+                    PulseRow {
+                        at,
+                        number: index + 1,
+                        start: pulse.start,
+                        length: pulse.length,
+                        gap_after: next - pulse.end(),
+                        level: pulse.level,
+                        color: pulse.color,
+                        is_selected: state.selection().pulses.contains(&at),
+                    }
+                })
+                .collect();
+            LaneRow {
+                lane: lane_idx,
+                role: lane.role.clone(),
+                heads: results
+                    .heads_of_lane(Some(&pattern.id), &lane.role)
+                    .iter()
+                    .filter_map(|index| heads.get(*index))
+                    .map(|head| head.label.clone())
+                    .collect(),
+                pulses,
+                findings: Vec::new(),
+            }
+        })
+        .collect()
+}
