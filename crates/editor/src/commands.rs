@@ -306,6 +306,19 @@ fn other_situation(state: &EditorState, step: usize) -> Perform {
     )
 }
 
+/// A playing preview is stopped before anything else.
+fn escape(state: &EditorState) -> Action {
+    if state.preview().is_playing {
+        Action::Stop
+    } else if state.gesture().is_some() {
+        Action::CancelGesture
+    } else if state.selection().is_empty() {
+        Action::Stop
+    } else {
+        Action::SelectNothing
+    }
+}
+
 fn has_patterns(state: &EditorState) -> bool {
     state.program().patterns.len() > 1
 }
@@ -392,7 +405,7 @@ commands! {
     SwitchTheme, "Light or dark surface", [Chord::alt("d")], View, always, |state| Perform::Do(Action::SetTheme(match state.theme() { Theme::Dark => Theme::Light, Theme::Light => Theme::Dark }));
 
     PlayOrStop, "Play or pause", [Chord::plain(" ")], Preview, always, |state| Perform::Do(if state.preview().is_playing { Action::Pause { at: None } } else { Action::Play });
-    Stop, "Stop, or give up a gesture", [Chord::plain("Escape")], Preview, always, |state| Perform::Do(if state.gesture().is_some() && !state.preview().is_playing { Action::CancelGesture } else { Action::Stop });
+    Stop, "Stop, give up a gesture, or select nothing", [Chord::plain("Escape")], Preview, always, |state| Perform::Do(escape(state));
     AskFullSpeed, "Full speed, after a caution", [], Preview, can_be_full_speed, |_| Perform::Do(Action::AskFullSpeed);
     UseSafeSpeed, "Slowed, at most three flashes a second", [], Preview, |state| state.preview().is_full_speed, |_| Perform::Do(Action::UseSafeSpeed);
 

@@ -7,7 +7,7 @@ use crate::{
     SaveState, Selection, Shown, command,
 };
 use lampwright_model::{Edit, Pattern, Problem, Program};
-use std::cell::OnceCell;
+use lampwright_timing::Micros;
 use std::rc::Rc;
 
 /// What there is to say after an action that was done.
@@ -28,6 +28,9 @@ impl EditorState {
             | Action::Release
             | Action::CancelGesture
             | Action::Run(_)
+            | Action::Play
+            | Action::Pause { .. }
+            | Action::Stop
             | Action::Resize { .. }
             | Action::ZoomAbout { .. }
             | Action::Pan { .. }
@@ -39,7 +42,7 @@ impl EditorState {
             | Action::SetReducedMotion(_) => {}
             _ => self.release_gesture(),
         }
-        match action {
+        match within_reason(action) {
             Action::Open {
                 program,
                 problems,
@@ -89,7 +92,7 @@ impl EditorState {
                 self.cancel_gesture();
                 Ok(Outcome::Quiet)
             }
-            Action::ChoosePattern(_)
+            action @ (Action::ChoosePattern(_)
             | Action::SelectPulses(..)
             | Action::SelectLanes(..)
             | Action::SelectHeads(..)
@@ -97,8 +100,8 @@ impl EditorState {
             | Action::SelectNothing
             | Action::MoveFocus { .. }
             | Action::JumpTo(..)
-            | Action::JumpToFinding(_) => self.choose(action),
-            Action::InsertPulse { .. }
+            | Action::JumpToFinding(_)) => self.choose(action),
+            action @ (Action::InsertPulse { .. }
             | Action::InsertAtFocus
             | Action::Delete
             | Action::SetLevel(_)
@@ -107,8 +110,8 @@ impl EditorState {
             | Action::SetLength(_)
             | Action::SetColor(_)
             | Action::Nudge(_)
-            | Action::Stretch(_) => self.edit_pulses(action),
-            Action::SetPeriod(_)
+            | Action::Stretch(_)) => self.edit_pulses(action),
+            action @ (Action::SetPeriod(_)
             | Action::SetTick(_)
             | Action::RenamePattern(_)
             | Action::AddPattern
@@ -116,8 +119,8 @@ impl EditorState {
             | Action::AddLane
             | Action::RemoveLane(_)
             | Action::RenameLane { .. }
-            | Action::MoveLane { .. } => self.edit_pattern(action),
-            _ => self.look(action),
+            | Action::MoveLane { .. }) => self.edit_pattern(action),
+            action => self.look(action),
         }
     }
 }
@@ -186,8 +189,10 @@ impl EditorState {
 
     /// Shows a program without a step in the history.
     pub(crate) fn show(&mut self, program: Rc<Program>) {
-        self.program = program;
-        self.results = Rc::new(OnceCell::new());
+        if !Rc::ptr_eq(&program, &self.program) {
+            self.results = Rc::default();
+            self.program = program;
+        }
         self.settle();
     }
 
@@ -296,3 +301,30 @@ fn notices(problems: Vec<Problem>, file_name: Option<&str>, is_refusal: bool) ->
         })
         .collect()
 }
+
+/// Longest time that is taken seriously, about eleven days; keeps every sum of times inside 64 bits.
+const LONGEST: Micros = Micros(1_000_000_000_000);
+
+/// The action with times no larger than what is taken seriously; what is larger is refused anyhow.
+fn within_reason(action: Action) -> Action {
+    let limit = |time: Micros| time.max(-LONGEST).min(LONGEST);
+    match action {
+        Action::InsertPulse { lane, at } => Action::InsertPulse {
+            lane,
+            at: limit(at),
+        },
+        Action::SetStart(start) => Action::SetStart(limit(start)),
+        Action::SetLength(length) => Action::SetLength(limit(length)),
+        Action::SetPeriod(period) => Action::SetPeriod(limit(period)),
+        Action::SetTick(tick) => Action::SetTick(limit(tick)),
+        Action::Seek(at) => Action::Seek(limit(at)),
+        Action::Pause { at } => Action::Pause { at: at.map(limit) },
+        Action::JumpTo(place, at) => Action::JumpTo(place, at.map(limit)),
+        Action::Nudge(ticks) => Action::Nudge(ticks.clamp(-MOST_TICKS, MOST_TICKS)),
+        Action::Stretch(ticks) => Action::Stretch(ticks.clamp(-MOST_TICKS, MOST_TICKS)),
+        other => other,
+    }
+}
+
+/// Most ticks of one move by key.
+const MOST_TICKS: i64 = 1_000_000;

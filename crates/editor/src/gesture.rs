@@ -136,7 +136,7 @@ const STILL_PX: f64 = 3.0;
 
 impl EditorState {
     pub(crate) fn press(&mut self, pointer: Pointer) {
-        let Some(found) = hit(self, &self.viewport, pointer.x_px, pointer.y_px) else {
+        let Some(found) = hit(self, pointer.x_px, pointer.y_px) else {
             return;
         };
         let Some(pattern) = self.open_pattern.clone() else {

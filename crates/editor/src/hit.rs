@@ -33,10 +33,14 @@ pub enum HitPart {
 }
 
 /// What lies under a place of the canvas; none outside everything.
-///
-/// The viewport is the state's, or the one the canvas works with by itself.
 #[must_use]
-pub fn hit(state: &EditorState, view: &Viewport, x_px: f64, y_px: f64) -> Option<Hit> {
+pub fn hit(state: &EditorState, x_px: f64, y_px: f64) -> Option<Hit> {
+    hit_in(state, state.viewport(), x_px, y_px)
+}
+
+/// As [`hit`], for a viewport the canvas works with by itself.
+#[must_use]
+pub fn hit_in(state: &EditorState, view: &Viewport, x_px: f64, y_px: f64) -> Option<Hit> {
     let pattern = state.open_pattern()?;
     let at = view.time_at(x_px);
     if y_px < 0.0 || y_px > view.height_px || x_px < 0.0 || x_px > view.width_px {

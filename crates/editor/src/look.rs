@@ -11,14 +11,12 @@ impl EditorState {
             Action::Resize {
                 width_px,
                 height_px,
-            } => {
-                if width_px.is_finite() && height_px.is_finite() {
-                    let was_fitted = self.is_fitted();
-                    self.viewport.width_px = width_px.max(1.0);
-                    self.viewport.height_px = height_px.max(1.0);
-                    if was_fitted {
-                        self.zoom_to_fit();
-                    }
+            } if width_px.is_finite() && height_px.is_finite() => {
+                let was_fitted = self.is_fitted();
+                self.viewport.width_px = width_px.max(1.0);
+                self.viewport.height_px = height_px.max(1.0);
+                if was_fitted {
+                    self.zoom_to_fit();
                 }
             }
             Action::ZoomAbout { x_px, factor } => {

@@ -105,7 +105,7 @@ impl Viewport {
     /// The lane at a vertical place of the canvas; none on the ruler and below the last lane.
     #[must_use]
     pub fn lane_at(&self, y_px: f64, n_lanes: usize) -> Option<usize> {
-        if !(y_px >= Layout::RULER_PX) {
+        if y_px.is_nan() || y_px < Layout::RULER_PX {
             return None;
         }
         #[expect(

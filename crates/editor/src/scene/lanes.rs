@@ -22,6 +22,9 @@ struct Column {
     is_selected: bool,
 }
 
+/// Left, top, width and height in CSS pixels.
+type Place = (f64, f64, f64, f64);
+
 impl Painter<'_> {
     pub(super) fn lane(&mut self, lane_idx: usize) {
         let top = self.view.lane_top(lane_idx);
@@ -92,7 +95,7 @@ impl Painter<'_> {
         level: Level,
         left: f64,
         right: f64,
-    ) -> Option<(f64, f64, f64, f64)> {
+    ) -> Option<Place> {
         let left = left.max(Layout::LABEL_PX);
         let right = right.max(left + 1.0).min(self.view.width_px);
         let bottom = self.view.lane_top(lane_idx) + Layout::LANE_PX - Layout::LANE_PADDING_PX;
@@ -107,7 +110,7 @@ impl Painter<'_> {
         color: Option<Color>,
         (left, right): (f64, f64),
         is_selected: bool,
-        outlines: &mut Vec<((f64, f64, f64, f64), Role)>,
+        outlines: &mut Vec<(Place, Role)>,
     ) {
         let Some(place) = self.pulse_rect(at.lane, pulse.level, left, right) else {
             return;
