@@ -1,3 +1,6 @@
 //! Shared pieces of the cross-crate tests.
 
+pub mod facts_reference;
+#[cfg(not(target_arch = "wasm32"))]
+pub mod generate;
 pub mod screening_reference;

@@ -2,6 +2,7 @@
 
 #![cfg(target_arch = "wasm32")]
 
+use lampwright_tests::facts_reference;
 use lampwright_tests::screening_reference::run_cases;
 use wasm_bindgen_test::wasm_bindgen_test;
 
@@ -15,4 +16,14 @@ fn screening_matches_every_reference_case() {
         "only {} values compared",
         report.n_compared
     );
+}
+
+#[wasm_bindgen_test]
+fn facts_match_every_flash_rule_case() {
+    facts_reference::flash_rule_cases();
+}
+
+#[wasm_bindgen_test]
+fn facts_match_every_electrical_case() {
+    facts_reference::electrical_cases();
 }

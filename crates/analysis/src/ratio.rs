@@ -131,8 +131,17 @@ impl Ratio {
 }
 
 const fn greatest_common_divisor(left: i128, right: i128) -> i128 {
+    const SHORT: u128 = u64::MAX as u128;
     let (mut left, mut right) = (left.unsigned_abs(), right.unsigned_abs());
     while right != 0 {
+        if left <= SHORT && right <= SHORT {
+            // Division of 64 bits is many times faster, and nearly all fractions get there at once.
+            let (mut short_left, mut short_right) = (left as u64, right as u64);
+            while short_right != 0 {
+                (short_left, short_right) = (short_right, short_left % short_right);
+            }
+            return short_left as i128;
+        }
         (left, right) = (right, left % right);
     }
     if left == 0 { 1 } else { left as i128 }

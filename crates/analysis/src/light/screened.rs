@@ -39,8 +39,11 @@ pub struct ScreenedDirection {
     /// Whole degrees counterclockwise from forward.
     pub azimuth_degrees: u16,
     /// What was found; shared by directions with the same light.
-    pub result: Arc<Result<DirectionResult, ScreeningError>>,
+    pub result: SharedResult,
 }
+
+/// What was found toward one direction, or why it could not be screened; shared by directions with the same light.
+pub type SharedResult = Arc<Result<DirectionResult, ScreeningError>>;
 
 /// What was found toward one direction.
 #[derive(Clone, PartialEq, Debug)]
@@ -90,7 +93,7 @@ pub fn screen_directions(
 ) -> ScreenedDirections {
     let mut workspace = Workspace::default();
     let mut values = Vec::new();
-    let mut known: Vec<(Vec<UnitLight>, Arc<Result<DirectionResult, ScreeningError>>)> = Vec::new();
+    let mut known: Vec<(Vec<UnitLight>, SharedResult)> = Vec::new();
     let directions = table
         .directions()
         .iter()
