@@ -1,0 +1,94 @@
+//! Finding and reading files; sizes are looked at before anything is read.
+
+use lampwright_formats::MOST_BYTES;
+use std::collections::BTreeSet;
+use std::fs;
+use std::io::Read as _;
+use std::path::{Path, PathBuf};
+
+/// What the paths of a command lead to.
+#[derive(Debug, Default)]
+pub(crate) struct Found {
+    /// Files, sorted, each once.
+    pub(crate) files: BTreeSet<PathBuf>,
+    /// Paths that could not be looked into, with the reason.
+    pub(crate) unreadable: Vec<String>,
+}
+
+/// Deepest nesting of folders that is walked; links may form circles.
+const MOST_DEPTH: usize = 32;
+
+/// Files as they are named, and every `.json` file below the folders named.
+pub(crate) fn find(paths: &[PathBuf]) -> Found {
+    let mut found = Found::default();
+    for path in paths {
+        if path.is_dir() {
+            walk(path, 0, &mut found);
+        } else {
+            found.files.insert(path.clone());
+        }
+    }
+    found
+}
+
+fn walk(folder: &Path, depth: usize, found: &mut Found) {
+    if depth > MOST_DEPTH {
+        found.unreadable.push(format!(
+            "{}: more than {MOST_DEPTH} folders deep, not walked",
+            folder.display()
+        ));
+        return;
+    }
+    let entries = match fs::read_dir(folder) {
+        Ok(entries) => entries,
+        Err(error) => {
+            found
+                .unreadable
+                .push(format!("{}: {error}", folder.display()));
+            return;
+        }
+    };
+    let mut paths: Vec<PathBuf> = Vec::new();
+    for entry in entries {
+        match entry {
+            Ok(entry) => paths.push(entry.path()),
+            Err(error) => found
+                .unreadable
+                .push(format!("{}: {error}", folder.display())),
+        }
+    }
+    paths.sort();
+    for path in paths {
+        if path.is_dir() {
+            walk(&path, depth + 1, found);
+        } else if path
+            .extension()
+            .is_some_and(|extension| extension.eq_ignore_ascii_case("json"))
+        {
+            found.files.insert(path);
+        }
+    }
+}
+
+/// The bytes of a file no larger than a program file may be.
+///
+/// # Errors
+/// In plain words when it cannot be read or is too large.
+pub(crate) fn read(path: &Path) -> Result<Vec<u8>, String> {
+    let file = fs::File::open(path).map_err(|error| error.to_string())?;
+    let size = file.metadata().map_err(|error| error.to_string())?.len();
+    let too_large = |size: u64| format!("{size} bytes, at most {MOST_BYTES} bytes wanted");
+    if size > MOST_BYTES as u64 {
+        return Err(too_large(size));
+    }
+    // A file may grow, or be a pipe without a size, so reading stops just past the limit as well.
+    let mut bytes = Vec::new();
+    let n_read = file
+        .take(MOST_BYTES as u64 + 1)
+        .read_to_end(&mut bytes)
+        .map_err(|error| error.to_string())?;
+    if n_read > MOST_BYTES {
+        return Err(too_large(n_read as u64));
+    }
+    Ok(bytes)
+}

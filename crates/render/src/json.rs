@@ -1,0 +1,207 @@
+//! The same as JSON, built by hand so that its shape stays when the types change.
+//!
+//! Numbers that limits are compared with are given as an exact fraction and as a decimal.
+
+use lampwright_analysis::quantity::{Limit, Quantity};
+use lampwright_analysis::report::{Finding, FoundIn, Report, Verdict};
+use lampwright_analysis::rules::{RULES, Rule, RuleMeta, rule};
+use lampwright_model::{Problem, Program};
+use serde_json::{Value, json};
+
+/// Version of the report's shape.
+pub const REPORT_VERSION: u32 = 1;
+
+/// The report of one program.
+#[must_use]
+pub fn report(program: &Program, report: &Report) -> Value {
+    json!({
+        "profile": {
+            "title": program.profile.title,
+            "jurisdiction": program.profile.jurisdiction,
+            "n_rules_chosen": report.n_rules_chosen,
+            "problems": problems(&report.profile_problems),
+        },
+        "judged": report.judged.iter().map(found_in).collect::<Vec<_>>(),
+        "findings": report
+            .findings
+            .iter()
+            .map(|finding| self::finding(program, finding))
+            .collect::<Vec<_>>(),
+        "outcomes": report
+            .outcomes
+            .iter()
+            .map(|outcome| {
+                let mut value = json!({
+                    "code": outcome.code.to_string(),
+                    "verdict": outcome.verdict.name(),
+                    "note": outcome.note,
+                    "is_unverified": outcome.is_unverified,
+                });
+                match &outcome.verdict {
+                    Verdict::Passed { margin } => value["margin"] = json!(margin),
+                    Verdict::Failed { n_findings, n_waived } => {
+                        value["n_findings"] = json!(n_findings);
+                        value["n_waived"] = json!(n_waived);
+                    }
+                    Verdict::NotApplicable { why } | Verdict::NotEvaluated { why } => {
+                        value["why"] = json!(why);
+                    }
+                }
+                value
+            })
+            .collect::<Vec<_>>(),
+        "screening": report
+            .screened
+            .iter()
+            .map(|state| json!({
+                "state": found_in(&state.found_in),
+                "n_directions": state.n_directions,
+                "n_not_screened": state.n_not_screened,
+                "worst": state.worst.map(|worst| json!({
+                    "direction_deg": worst.azimuth_degrees,
+                    "flashes_in_worst_second": worst.n,
+                    "red_flashes_in_worst_second": worst.n_red,
+                    "band": worst.band.name(),
+                    "is_bound": worst.is_bound,
+                })),
+            }))
+            .collect::<Vec<_>>(),
+        "screening_changes": report.screening_changes,
+        "cautions": report.cautions,
+    })
+}
+
+/// One finding.
+#[must_use]
+pub fn finding(program: &Program, finding: &Finding) -> Value {
+    let meta = rule(finding.code).map(Rule::meta);
+    let source = finding
+        .source
+        .and_then(|index| meta.and_then(|meta| meta.sources.get(index)));
+    json!({
+        "code": finding.code.to_string(),
+        "name": meta.map(|meta| meta.name),
+        "severity": finding.severity.name(),
+        "place": finding.place.to_string(),
+        "state": found_in(&finding.found_in),
+        "also_in": finding.also_in.iter().map(found_in).collect::<Vec<_>>(),
+        "pattern": finding.lane.as_ref().map(|(pattern, _)| pattern.to_string()),
+        "lane": finding.lane.as_ref().map(|(_, lane)| lane.to_string()),
+        "span": finding.span.map(|span| json!({
+            "start_ms": span.start.as_ms(),
+            "length_ms": span.length.as_ms(),
+        })),
+        "head": finding.head.as_ref().map(ToString::to_string),
+        "direction_deg": finding.direction_degrees,
+        "measured": finding.measured.map(quantity),
+        "limit": finding.limit.map(limit),
+        "margin": finding.margin.map(quantity),
+        "message": finding.message,
+        "help": finding.help,
+        "source": source.map(self::source),
+        "is_unverified": finding.is_unverified,
+        "depends_on_reading": finding.depends_on_reading,
+        "waived": finding
+            .waived_by
+            .and_then(|index| program.waivers.get(index))
+            .map(|waiver| json!({
+                "reason": waiver.reason,
+                "by": waiver.by,
+                "date": waiver.date,
+            })),
+    })
+}
+
+/// Problems with their paths.
+#[must_use]
+pub fn problems(problems: &[Problem]) -> Value {
+    problems
+        .iter()
+        .map(|problem| {
+            json!({
+                "path": problem.path,
+                "expected": problem.expected,
+                "found": problem.found,
+            })
+        })
+        .collect()
+}
+
+/// The whole rule book.
+#[must_use]
+pub fn rules() -> Value {
+    let rules: Vec<Value> = RULES.iter().map(|rule| meta(rule.meta())).collect();
+    json!({"format": "lampwright-rules", "version": 1, "rules": rules})
+}
+
+fn meta(meta: &RuleMeta) -> Value {
+    json!({
+        "code": meta.code.to_string(),
+        "name": meta.name,
+        "summary": meta.summary,
+        "group": meta.group.name(),
+        "severity": meta.severity.name(),
+        "since": meta.since,
+        "is_always_run": meta.is_always_run,
+        "sources": meta.sources.iter().map(source).collect::<Vec<_>>(),
+        "parameters": meta
+            .parameters
+            .iter()
+            .map(|parameter| json!({
+                "name": parameter.name,
+                "label": parameter.label,
+                "unit": parameter.unit,
+                "default": thousandths(parameter.default),
+                "least": thousandths(parameter.range.0),
+                "most": thousandths(parameter.range.1),
+                "source": parameter.source,
+            }))
+            .collect::<Vec<_>>(),
+    })
+}
+
+fn source(source: &lampwright_analysis::rules::Source) -> Value {
+    json!({
+        "document": source.document,
+        "edition": source.edition,
+        "clause": source.clause,
+        "says": source.says,
+        "known": source.known.name(),
+    })
+}
+
+/// A judged state: `"program"`, `"default"`, or its identifier or signal values in an object.
+#[must_use]
+pub fn found_in(state: &FoundIn) -> Value {
+    match state {
+        FoundIn::Program => json!("program"),
+        FoundIn::DefaultState => json!("default"),
+        FoundIn::Situation(id) => json!({"situation": id.as_str()}),
+        FoundIn::State(state) => json!({"signals": state.indices()}),
+    }
+}
+
+/// A value with unit: the exact fraction, the nearest decimal, and the text.
+#[must_use]
+pub fn quantity(quantity: Quantity) -> Value {
+    let (numerator, denominator) = quantity.fraction();
+    json!({
+        "value": quantity.in_units(),
+        "exact": format!("{numerator}/{denominator}"),
+        "unit": quantity.unit().text(),
+        "text": quantity.to_string(),
+    })
+}
+
+fn limit(limit: Limit) -> Value {
+    json!({
+        "at_least": limit.at_least.map(quantity),
+        "at_most": limit.at_most.map(quantity),
+        "text": limit.text(),
+    })
+}
+
+#[expect(clippy::cast_precision_loss, reason = "parameters stay far below 2^53")]
+fn thousandths(value: i64) -> f64 {
+    value as f64 / 1000.0
+}

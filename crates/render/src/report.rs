@@ -1,0 +1,267 @@
+//! A report as text: one block per finding, then what was judged and how it came out.
+
+use crate::words::{found_in, found_in_also, problem};
+use lampwright_analysis::report::{Finding, Outcome, Report, Verdict};
+use lampwright_analysis::rules::rule;
+use lampwright_model::{Problem, Program, Severity};
+use std::fmt::Write as _;
+
+/// How much of a report is written.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct TextOptions {
+    /// Findings below this are counted but not written.
+    pub least: Severity,
+    /// Whether every outcome gets a line of its own.
+    pub outcomes: bool,
+}
+
+impl Default for TextOptions {
+    fn default() -> Self {
+        Self {
+            least: Severity::Info,
+            outcomes: false,
+        }
+    }
+}
+
+/// The report of one program.
+#[must_use]
+pub fn text(program: &Program, report: &Report, options: TextOptions) -> String {
+    let mut out = String::new();
+    for problem in &report.profile_problems {
+        let _ = writeln!(out, "{}", self::problem(problem));
+    }
+    for finding in &report.findings {
+        if finding.severity >= options.least {
+            push_finding(&mut out, program, finding);
+        }
+    }
+    push_screening(&mut out, program, report);
+    push_outcomes(&mut out, report, options);
+    out
+}
+
+/// Problems of a file, one a line, and how many were left out.
+#[must_use]
+pub fn problems_text(problems: &[Problem], n_more: usize) -> String {
+    let mut out = String::new();
+    for problem in problems {
+        let _ = writeln!(out, "problem {}", self::problem(problem));
+    }
+    if n_more > 0 {
+        let _ = writeln!(out, "problem and {n_more} more");
+    }
+    out
+}
+
+/// The cautions of some reports, each once, in order; empty when there are none.
+#[must_use]
+pub fn cautions_text<'a>(reports: impl IntoIterator<Item = &'a Report>) -> String {
+    let mut texts: Vec<&str> = Vec::new();
+    for report in reports {
+        for text in &report.cautions {
+            if !texts.contains(text) {
+                texts.push(text);
+            }
+        }
+    }
+    let mut out = String::new();
+    if !texts.is_empty() {
+        out.push_str("cautions:\n");
+    }
+    for text in texts {
+        let _ = writeln!(out, "  - {text}");
+    }
+    out
+}
+
+/// One finding on its own lines.
+#[must_use]
+pub fn finding_text(program: &Program, finding: &Finding) -> String {
+    let mut out = String::new();
+    push_finding(&mut out, program, finding);
+    out
+}
+
+fn push_finding(out: &mut String, program: &Program, finding: &Finding) {
+    let meta = rule(finding.code).map(lampwright_analysis::rules::Rule::meta);
+    let name = meta.map_or("", |meta| meta.name);
+    let waived = finding
+        .waived_by
+        .and_then(|index| program.waivers.get(index));
+    let word = if waived.is_some() {
+        "waived"
+    } else {
+        finding.severity.name()
+    };
+    let mut labels = String::new();
+    if finding.is_unverified {
+        labels.push_str(" [unverified]");
+    }
+    if finding.depends_on_reading {
+        labels.push_str(" [depends on reading]");
+    }
+    let _ = writeln!(
+        out,
+        "{word} {} {name}{labels} at {}: {}",
+        finding.code, finding.place, finding.message
+    );
+    let _ = writeln!(out, "  in: {}", found_in_also(program, finding));
+    if let Some((pattern, lane)) = &finding.lane {
+        let span = finding.span.map_or_else(String::new, |span| {
+            format!(", from {} for {}", span.start, span.length)
+        });
+        let _ = writeln!(out, "  look at: pattern {pattern} lane {lane}{span}");
+    }
+    if let (Some(limit), Some(margin)) = (finding.limit, finding.margin) {
+        let _ = writeln!(out, "  margin: {margin} against {}", limit.text());
+    }
+    let _ = writeln!(out, "  help: {}", finding.help);
+    if let Some(source) = finding
+        .source
+        .and_then(|index| meta.and_then(|meta| meta.sources.get(index)))
+    {
+        let confirmed = program
+            .profile
+            .rules
+            .iter()
+            .find(|choice| choice.code == finding.code)
+            .and_then(|choice| choice.confirmed.as_ref())
+            .map_or_else(String::new, |confirmed| {
+                format!(
+                    "; confirmed by {} on {} from {}",
+                    confirmed.by, confirmed.date, confirmed.source
+                )
+            });
+        let _ = writeln!(
+            out,
+            "  source: {} ({}{confirmed})",
+            source.title(),
+            source.known.name()
+        );
+    }
+    if let Some(waiver) = waived {
+        let _ = writeln!(
+            out,
+            "  waived: {} ({}, {})",
+            waiver.reason, waiver.by, waiver.date
+        );
+    }
+}
+
+fn push_screening(out: &mut String, program: &Program, report: &Report) {
+    let worst = report
+        .screened
+        .iter()
+        .filter_map(|state| state.worst.map(|worst| (state, worst)))
+        .reduce(|one, other| {
+            let key = |worst: &lampwright_analysis::report::WorstDirection| {
+                (worst.band.rank(), worst.n, worst.n_red)
+            };
+            if key(&other.1) > key(&one.1) { other } else { one }
+        });
+    match worst {
+        None => out.push_str("screening: nothing is lit in any judged state\n"),
+        Some((state, worst)) => {
+            let bound = if worst.is_bound {
+                ", a bound over free-running clocks"
+            } else {
+                ""
+            };
+            let _ = writeln!(
+                out,
+                "screening: worst band {} toward {}° in {}; {} flashes and {} red flashes in the worst second{bound} (a screen, not a clearance)",
+                worst.band.name(),
+                worst.azimuth_degrees,
+                found_in(program, &state.found_in),
+                worst.n,
+                worst.n_red
+            );
+        }
+    }
+    let n_not_screened: usize = report.screened.iter().map(|state| state.n_not_screened).sum();
+    if n_not_screened > 0 {
+        let _ = writeln!(out, "screening: {n_not_screened} directions could not be screened");
+    }
+    for change in &report.screening_changes {
+        let _ = writeln!(out, "screening setting: {change}");
+    }
+}
+
+fn push_outcomes(out: &mut String, report: &Report, options: TextOptions) {
+    if options.outcomes {
+        for outcome in &report.outcomes {
+            let _ = writeln!(out, "{}", outcome_text(outcome));
+        }
+    }
+    let count = |name: &str| {
+        report
+            .outcomes
+            .iter()
+            .filter(|outcome| outcome.verdict.name() == name)
+            .count()
+    };
+    let _ = writeln!(
+        out,
+        "rules: {} passed, {} failed, {} not applicable, {} not evaluated of {} in {} judged states",
+        count("passed"),
+        count("failed"),
+        count("not applicable"),
+        count("not evaluated"),
+        report.outcomes.len(),
+        report.judged.len()
+    );
+    let severity = |severity: Severity| {
+        report
+            .findings
+            .iter()
+            .filter(|finding| finding.counts() && finding.severity == severity)
+            .count()
+    };
+    let n_waived = report
+        .findings
+        .iter()
+        .filter(|finding| !finding.counts())
+        .count();
+    let _ = writeln!(
+        out,
+        "findings: {} errors, {} warnings, {} infos, {n_waived} waived",
+        severity(Severity::Error),
+        severity(Severity::Warning),
+        severity(Severity::Info)
+    );
+    if report.n_rules_chosen == 0 {
+        out.push_str("the profile chooses no rules, so nothing but the program's own promises was judged\n");
+    }
+}
+
+/// One outcome on one line.
+#[must_use]
+pub fn outcome_text(outcome: &Outcome) -> String {
+    let name = rule(outcome.code).map_or("", |rule| rule.meta().name);
+    let mut text = format!("  {} {name}: {}", outcome.code, outcome.verdict.name());
+    let detail = match &outcome.verdict {
+        Verdict::Passed { margin } => margin.clone(),
+        Verdict::Failed {
+            n_findings,
+            n_waived,
+        } => {
+            if *n_waived == 0 {
+                format!("{n_findings} findings")
+            } else {
+                format!("{n_findings} findings, {n_waived} waived")
+            }
+        }
+        Verdict::NotApplicable { why } | Verdict::NotEvaluated { why } => why.clone(),
+    };
+    if !detail.is_empty() {
+        let _ = write!(text, ", {detail}");
+    }
+    if !outcome.note.is_empty() {
+        let _ = write!(text, " ({})", outcome.note);
+    }
+    if outcome.is_unverified {
+        text.push_str(" [unverified]");
+    }
+    text
+}
