@@ -18,6 +18,9 @@ pub(crate) trait Field: Sized {
     /// Most of them in one list.
     const MOST: usize = 1024;
 
+    /// Whether a list goes on without one that is wrong, as a program does.
+    const IS_CUT: bool = false;
+
     /// The value of a node; none after something wrong was reported or the text broke off.
     fn read(node: &Json<'_>, reader: &mut Reader) -> Option<Self>;
 
@@ -46,6 +49,9 @@ pub(crate) trait Stored: Sized {
     /// Most of them in one list.
     const MOST: usize = 1024;
 
+    /// Whether a list goes on without one that is wrong.
+    const IS_CUT: bool = false;
+
     /// The model's value; none after a problem was reported.
     fn from_file(file: Self::File, reader: &mut Reader) -> Option<Self>;
 
@@ -55,6 +61,7 @@ pub(crate) trait Stored: Sized {
 
 impl<T: Stored> Field for T {
     const MOST: usize = <T as Stored>::MOST;
+    const IS_CUT: bool = <T as Stored>::IS_CUT;
 
     fn read(node: &Json<'_>, reader: &mut Reader) -> Option<Self> {
         let file = T::File::read(node, reader)?;
@@ -181,6 +188,8 @@ pub(crate) fn has_one_of(object: &Object<'_>, keys: &[&str], reader: &mut Reader
 }
 
 impl Field for String {
+    const IS_CUT: bool = true;
+
     fn read(node: &Json<'_>, reader: &mut Reader) -> Option<Self> {
         reader.text(node, "a text").map(str::to_owned)
     }
@@ -261,7 +270,7 @@ impl<T: Field> Field for Option<T> {
     }
 }
 
-/// A list that is wrong as a whole when an item is.
+/// A list that goes on without a wrong item, or is wrong as a whole, as [`Field::IS_CUT`] of its items says.
 impl<T: Field> Field for Vec<T> {
     fn read(node: &Json<'_>, reader: &mut Reader) -> Option<Self> {
         let items = reader.list(node)?;
@@ -272,12 +281,8 @@ impl<T: Field> Field for Vec<T> {
             );
             return None;
         }
-        let read: Vec<Option<T>> = items
-            .iter()
-            .enumerate()
-            .map(|(index, item)| reader.at_index(index, |reader| T::read(item, reader)))
-            .collect();
-        read.into_iter().collect()
+        let kept = read_items(items, reader);
+        (T::IS_CUT || kept.len() == items.len()).then_some(kept)
     }
 
     fn to_json(&self) -> Json<'static> {
@@ -294,6 +299,25 @@ impl<T: Field> Field for Vec<T> {
     }
 }
 
+/// The items that can be read.
+fn read_items<T: Field>(items: &[Json<'_>], reader: &mut Reader) -> Vec<T> {
+    let mut read = Vec::with_capacity(items.len());
+    let mut lost = Vec::new();
+    for (index, item) in items.iter().enumerate() {
+        match reader.at_index(index, |reader| T::read(item, reader)) {
+            Some(value) => read.push(value),
+            None => lost.push(index),
+        }
+    }
+    if !lost.is_empty() {
+        let kept = (0..items.len())
+            .filter(|index| lost.binary_search(index).is_err())
+            .collect();
+        reader.remember_kept(kept);
+    }
+    read
+}
+
 /// A list from which single items can be lost; absent is empty.
 #[derive(Clone, Debug)]
 pub(crate) struct Things<T>(pub(crate) Vec<T>);
@@ -307,16 +331,8 @@ impl<T: Field> Field for Things<T> {
                 items.len().to_string(),
             );
         }
-        let mut things = Vec::new();
-        let mut kept = Vec::new();
-        for (index, item) in items.iter().enumerate().take(T::MOST) {
-            if let Some(thing) = reader.at_index(index, |reader| T::read(item, reader)) {
-                things.push(thing);
-                kept.push(index);
-            }
-        }
-        reader.remember_kept(kept);
-        Some(Self(things))
+        let items = items.get(..T::MOST).unwrap_or(items);
+        Some(Self(read_items(items, reader)))
     }
 
     fn absent() -> Option<Self> {
@@ -484,8 +500,10 @@ pub(crate) fn parsed<T>(
 pub(crate) const ID_EXPECTED: &str = "an id of 1 to 64 letters, digits, '-', '_' or '.'";
 
 macro_rules! identifiers {
-    ($($type:ty),+) => {$(
+    ($($type:ty $(: $is_cut:literal)?),+) => {$(
         impl Field for $type {
+            $(const IS_CUT: bool = $is_cut;)?
+
             fn read(node: &Json<'_>, reader: &mut Reader) -> Option<Self> {
                 parsed(node, reader, ID_EXPECTED, Self::new)
             }

@@ -5,6 +5,7 @@
 use crate::field::Field;
 use crate::json::{Json, Object, shortened};
 use lampwright_model::Problem;
+use std::collections::BTreeMap;
 
 /// Most problems that are listed; the rest are counted.
 pub const MOST_PROBLEMS: usize = 200;
@@ -33,7 +34,7 @@ pub(crate) struct Reader {
     problems: Vec<Problem>,
     n_unlisted: usize,
     n_pulses: usize,
-    kept: Vec<(String, Vec<usize>)>,
+    kept: BTreeMap<String, Vec<usize>>,
 }
 
 impl Reader {
@@ -59,12 +60,12 @@ impl Reader {
     /// Adds problems whose indices count what was kept, with the indices of the file.
     pub(crate) fn report_admitted(&mut self, problems: Vec<Problem>) {
         for mut problem in problems {
-            problem.path = self.path_in_file(&problem.path);
             if self.is_full() {
                 self.n_unlisted += 1;
-            } else {
-                self.problems.push(problem);
+                continue;
             }
+            problem.path = self.path_in_file(&problem.path);
+            self.problems.push(problem);
         }
     }
 
@@ -180,7 +181,9 @@ impl Reader {
         let Some(node) = object.get(key) else {
             let absent = T::absent();
             if absent.is_none() && object.is_complete {
-                self.at_key(key, |reader| reader.report("a value", "nothing"));
+                self.at_key(key, |reader| {
+                    reader.report("this key, which is required", "nothing");
+                });
             }
             return absent;
         };
@@ -204,25 +207,29 @@ impl Reader {
         fits
     }
 
-    /// Remembers which items of the list at the present path were kept.
+    /// Remembers which items of the list at the present path were kept, when some were not.
     pub(crate) fn remember_kept(&mut self, kept: Vec<usize>) {
-        self.kept.push((self.path.clone(), kept));
+        self.kept.insert(self.path.clone(), kept);
     }
 
     fn path_in_file(&self, path: &str) -> String {
-        for (list, kept) in &self.kept {
-            let index = path
-                .strip_prefix(list.as_str())
-                .and_then(|rest| rest.strip_prefix('['))
-                .and_then(|rest| rest.split_once(']'));
-            let Some((index, rest)) = index else {
-                continue;
-            };
-            if let Some(original) = index.parse().ok().and_then(|index: usize| kept.get(index)) {
-                return format!("{list}[{original}]{rest}");
+        let mut original = String::new();
+        let mut rest = path;
+        while let Some((before, after)) = rest.split_once('[') {
+            original.push_str(before);
+            let (index, tail) = after.split_once(']').unwrap_or((after, ""));
+            let kept = self.kept.get(&original);
+            let in_file = index
+                .parse()
+                .ok()
+                .and_then(|index: usize| kept.and_then(|kept| kept.get(index)));
+            match in_file {
+                Some(in_file) => original.push_str(&format!("[{in_file}]")),
+                None => original.push_str(&format!("[{index}]")),
             }
+            rest = tail;
         }
-        path.to_owned()
+        original + rest
     }
 }
 
@@ -283,11 +290,16 @@ mod tests {
     fn indices_of_admitted_items_lead_back_to_the_file() {
         let mut reader = Reader::default();
         reader.at_key("vehicle", |reader| {
-            reader.at_key("heads", |reader| reader.remember_kept(vec![0, 2, 5]));
+            reader.at_key("heads", |reader| {
+                reader.remember_kept(vec![0, 2, 5]);
+                reader.at_index(5, |reader| {
+                    reader.at_key("emitters", |reader| reader.remember_kept(vec![1, 3]));
+                });
+            });
         });
         assert_eq!(
             reader.path_in_file("vehicle.heads[2].emitters[1].output"),
-            "vehicle.heads[5].emitters[1].output"
+            "vehicle.heads[5].emitters[3].output"
         );
         assert_eq!(reader.path_in_file("layers[2].id"), "layers[2].id");
     }

@@ -164,6 +164,8 @@ words! {
 }
 
 impl Field for Target {
+    const IS_CUT: bool = true;
+
     fn read(node: &Json<'_>, reader: &mut Reader) -> Option<Self> {
         parsed(node, reader, "all, head:ID or group:ID", |text| {
             if text == "all" {
@@ -252,6 +254,7 @@ impl Stored for Layer {
 
 impl Stored for Binding {
     type File = BindingFile;
+    const IS_CUT: bool = true;
 
     fn from_file(file: BindingFile, _: &mut Reader) -> Option<Self> {
         Some(Self {

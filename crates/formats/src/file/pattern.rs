@@ -92,6 +92,7 @@ impl Stored for Lane {
 impl Stored for Pulse {
     type File = PulseFile;
     const MOST: usize = MOST_PULSES;
+    const IS_CUT: bool = true;
 
     fn from_file(file: PulseFile, _: &mut Reader) -> Option<Self> {
         Some(Self {

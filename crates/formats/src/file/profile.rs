@@ -7,6 +7,7 @@ use crate::schema::{Definitions, members};
 use lampwright_model::{
     Confirmation, PatternId, Profile, RuleChoice, RuleCode, Severity, Target, Waiver,
 };
+use std::collections::BTreeSet;
 
 object! {
     /// The rules an agency chooses; a rule not listed is not run.
@@ -83,18 +84,20 @@ pub(crate) struct Parameters(Vec<(String, i64)>);
 impl Field for Parameters {
     fn read(node: &Json<'_>, reader: &mut Reader) -> Option<Self> {
         let object = reader.map(node)?;
-        let read: Vec<Option<(String, i64)>> = object
-            .members
-            .iter()
-            .map(|(key, value)| {
-                let value = reader.at_key(key, |reader| Thousandths::read(value, reader))?;
-                Some((key.to_string(), value.0))
-            })
-            .collect();
-        if !object.is_complete {
-            return None;
+        let mut known = BTreeSet::new();
+        let mut parameters = Vec::new();
+        let mut is_right = object.is_complete;
+        for (name, value) in &object.members {
+            let value = reader.at_key(name, |reader| Thousandths::read(value, reader));
+            is_right &= value.is_some();
+            // Of a repeated name, which is reported, the first one stands.
+            if known.insert(name)
+                && let Some(value) = value
+            {
+                parameters.push((name.to_string(), value.0));
+            }
         }
-        read.into_iter().collect::<Option<_>>().map(Self)
+        is_right.then_some(Self(parameters))
     }
 
     fn absent() -> Option<Self> {
