@@ -18,7 +18,7 @@ pub(crate) struct Needs {
     pub(crate) wasm: bool,
     /// `rustfmt` and `clippy`.
     pub(crate) lints: bool,
-    /// Node, Chromium and the browser-test packages.
+    /// Chromium, its driver, Node and the browser-test packages.
     pub(crate) browser: bool,
 }
 
@@ -75,6 +75,14 @@ pub(crate) fn chromium() -> Option<PathBuf> {
     ["chromium", "chromium-browser", "google-chrome"]
         .into_iter()
         .find_map(on_path)
+}
+
+/// Where the program that drives Chromium is, if it is there.
+pub(crate) fn chromium_driver() -> Option<PathBuf> {
+    match std::env::var_os("CHROMEDRIVER") {
+        Some(given) => Some(PathBuf::from(given)).filter(|path| path.exists()),
+        None => on_path("chromedriver"),
+    }
 }
 
 fn ensure_lints() -> Result<(), Problem> {
@@ -173,9 +181,16 @@ fn ensure_node(apt: &mut Apt) -> Result<(), Problem> {
 }
 
 fn ensure_chromium(apt: &mut Apt) -> Result<(), Problem> {
-    if chromium().is_none() {
-        println!("setup: installing Chromium");
-        apt.install(&["chromium"])?;
+    let missing: Vec<&str> = [
+        ("chromium", chromium().is_none()),
+        ("chromium-driver", chromium_driver().is_none()),
+    ]
+    .into_iter()
+    .filter_map(|(package, is_missing)| is_missing.then_some(package))
+    .collect();
+    if !missing.is_empty() {
+        println!("setup: installing {}", missing.join(" and "));
+        apt.install(&missing)?;
     }
     let path = chromium().ok_or_else(|| {
         Problem::new(
@@ -183,7 +198,17 @@ fn ensure_chromium(apt: &mut Apt) -> Result<(), Problem> {
             "install Chromium, or set LAMPWRIGHT_CHROMIUM to its path",
         )
     })?;
-    println!("setup: browser {}", path.display());
+    let driver = chromium_driver().ok_or_else(|| {
+        Problem::new(
+            "the driver of Chromium was not found",
+            "install chromedriver, or set CHROMEDRIVER to its path",
+        )
+    })?;
+    println!(
+        "setup: browser {} driven by {}",
+        path.display(),
+        driver.display()
+    );
     Ok(())
 }
 
