@@ -169,6 +169,31 @@ fn phase_does_not_trust_the_stated_period() {
     let between: &[(i64, i64)] = &[(250, 100), (750, 100)];
     check_phase((1000, twice), (1000, between), 180.0, 2000);
     check_phase((500, &[(0, 100)]), (1000, between), 180.0, 2000);
+    // Every other flash a little shorter: still alternating at 2 Hz, not a quarter turn at 1 Hz.
+    let Phase::Angle { degrees, rate } = phase(
+        (1000, &[(0, 100), (500, 90)]),
+        (1000, &[(250, 100), (750, 90)]),
+    ) else {
+        panic!("no phase");
+    };
+    assert_eq!(rate.hz(), Ratio::whole(2));
+    assert_eq!(degrees, 180.0);
+}
+
+#[test]
+fn flashes_are_listed_in_the_order_in_which_they_end() {
+    // The first pulse starts last in the period and ends exactly with it.
+    let pulses = [(100, 100), (300, 200)]
+        .map(|(start, length)| (Micros::from_ms(start), Micros::from_ms(length), 1000));
+    let course = Waveform::from_pulses(Micros::from_ms(500), pulses).unwrap();
+    let starts = |course: &Waveform| -> Vec<Micros> {
+        let flashes = TimingFacts::of(course).flashes(Micros::ZERO);
+        flashes.list.iter().map(|flash| flash.start).collect()
+    };
+    assert_eq!(starts(&course), [100, 300].map(Micros::from_ms));
+    // 50 ms later the same pulse wraps and ends first.
+    let later = course.shifted(Micros::from_ms(50));
+    assert_eq!(starts(&later), [350, 150].map(Micros::from_ms));
 }
 
 #[test]
