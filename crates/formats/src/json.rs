@@ -4,6 +4,7 @@
 //!
 //! Invariant: any text gives a tree or a [`Fault`] or both, in time linear in its length, with recursion no deeper than [`DEEPEST`].
 
+use crate::reader::MOST_PULSES;
 use std::borrow::Cow;
 use std::fmt::Write as _;
 
@@ -178,7 +179,9 @@ impl<'text> Parser<'text> {
         self.n_values += 1;
         if self.n_values > MOST_VALUES {
             self.fail_with(
-                format!("at most {MOST_VALUES} values in the file"),
+                format!(
+                    "at most {MOST_VALUES} values in the file, of them at most {MOST_PULSES} pulses"
+                ),
                 "one more",
             );
             return None;
