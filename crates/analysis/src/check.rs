@@ -4,9 +4,7 @@
 //! Absent: the states without a name, which the states engine judges.
 
 use crate::light::DirectionTable;
-use crate::report::{
-    Finding, FoundIn, Outcome, Report, ScreenedState, Verdict, WorstDirection,
-};
+use crate::report::{Finding, FoundIn, Outcome, Report, ScreenedState, Verdict, WorstDirection};
 use crate::rules::{
     CheckSettings, Context, Judgment, Margin, Options, RULES, Rule, RuleGroup, Whole,
     profile_problems, rule,
@@ -81,9 +79,7 @@ pub fn judge(
                 .map(|context| context.found_in.clone())
                 .collect(),
             screened: contexts.iter().map(screened_state).collect(),
-            profile_problems: profile_problems(&program.profile, |code| {
-                rule(code).map(Rule::meta)
-            }),
+            profile_problems: profile_problems(&program.profile, |code| rule(code).map(Rule::meta)),
             n_rules_chosen: program
                 .profile
                 .rules
@@ -96,7 +92,10 @@ pub fn judge(
                 .changes()
                 .into_iter()
                 .map(|change| {
-                    format!("{} {}, default {}", change.name, change.value, change.default)
+                    format!(
+                        "{} {}, default {}",
+                        change.name, change.value, change.default
+                    )
                 })
                 .collect(),
             ..Report::default()
@@ -363,7 +362,11 @@ fn cautions_for(report: &Report, rules_run: &[RuleCode]) -> Vec<&'static str> {
         .collect();
     if !worst.is_empty() {
         texts.extend(cautions::STANDING);
-        texts.extend([cautions::ANALOGY, cautions::NOT_PROOF, cautions::REGULATIONS]);
+        texts.extend([
+            cautions::ANALOGY,
+            cautions::NOT_PROOF,
+            cautions::REGULATIONS,
+        ]);
         if worst.iter().any(|worst| worst.band != Band::Low) {
             texts.push(cautions::FIVE_SECONDS);
         }
@@ -372,9 +375,8 @@ fn cautions_for(report: &Report, rules_run: &[RuleCode]) -> Vec<&'static str> {
         }
         texts.push(cautions::PROPOSALS);
     }
-    let is_power = |code: &RuleCode| {
-        rule(*code).is_some_and(|rule| rule.meta().group == RuleGroup::Power)
-    };
+    let is_power =
+        |code: &RuleCode| rule(*code).is_some_and(|rule| rule.meta().group == RuleGroup::Power);
     if rules_run.iter().any(is_power) {
         texts.push(WIRING_CAUTION);
     }

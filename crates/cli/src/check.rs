@@ -25,10 +25,7 @@ enum Content {
     /// A program, judged.
     Program(Box<(Program, Report)>),
     /// A pattern of a library, read and validated.
-    Pattern {
-        label: String,
-        n_lanes: usize,
-    },
+    Pattern { label: String, n_lanes: usize },
     /// Not read, with the reason.
     Unreadable(String),
 }

@@ -95,7 +95,10 @@ fn state_of(program: &Program, arguments: &StateArguments) -> Result<State, Stri
                     .iter()
                     .map(|situation| situation.id.as_str())
                     .collect();
-                format!("there is no situation {name}; there are: {}", known.join(", "))
+                format!(
+                    "there is no situation {name}; there are: {}",
+                    known.join(", ")
+                )
             })?,
     };
     for setting in &arguments.set {

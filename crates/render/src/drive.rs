@@ -159,9 +159,11 @@ fn layers(program: &Program, ids: &[LayerId]) -> String {
 
 fn dims(program: &Program, ids: &[LayerId]) -> String {
     named(ids, |id| {
-        program.dims.iter().find(|dim| dim.id == *id).map(|dim| {
-            format!("{}, times {} ‰", dim.label, dim.factor.per_mille())
-        })
+        program
+            .dims
+            .iter()
+            .find(|dim| dim.id == *id)
+            .map(|dim| format!("{}, times {} ‰", dim.label, dim.factor.per_mille()))
     })
 }
 

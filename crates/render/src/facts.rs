@@ -60,7 +60,11 @@ fn push_lights(out: &mut String, facts: &Facts) {
                 Quantity::of(timing.mean, Unit::LevelPerMille),
                 timing.peak,
                 Quantity::of(emitter.candela_seconds_per_minute, Unit::Count),
-                if emitter.peak.is_assumed { " (assumed)" } else { "" },
+                if emitter.peak.is_assumed {
+                    " (assumed)"
+                } else {
+                    ""
+                },
                 Quantity::of(emitter.current.mean, Unit::Amperes),
             );
         }
@@ -89,16 +93,17 @@ fn push_sets(out: &mut String, facts: &Facts) {
         );
     }
     for pair in [&facts.left_right, &facts.front_rear] {
-        let share = pair
-            .share_of_first
-            .map_or_else(|| "both dark".into(), |share| format!("share {}", percent(share)));
+        let share = pair.share_of_first.map_or_else(
+            || "both dark".into(),
+            |share| format!("share {}", percent(share)),
+        );
         let overlap = pair.overlap.map_or_else(
             || "overlap unknown".into(),
             |overlap| format!("overlap {}", percent(overlap)),
         );
-        let dark = pair.both_dark.map_or_else(String::new, |dark| {
-            format!(", both dark {}", percent(dark))
-        });
+        let dark = pair
+            .both_dark
+            .map_or_else(String::new, |dark| format!(", both dark {}", percent(dark)));
         let _ = writeln!(
             out,
             "  {} against {}: {share}, {overlap}{dark}, {}",
@@ -380,7 +385,10 @@ fn current_json(facts: &CurrentFacts) -> Value {
 }
 
 fn pulse_rate(facts: &TimingFacts) -> Quantity {
-    let rate = facts.flashes(Micros::ZERO).rate().map_or(Ratio::ZERO, Rate::hz);
+    let rate = facts
+        .flashes(Micros::ZERO)
+        .rate()
+        .map_or(Ratio::ZERO, Rate::hz);
     Quantity::of(rate, Unit::Hertz)
 }
 

@@ -1,7 +1,7 @@
 //! The rule book as text.
 
-use lampwright_analysis::rules::{RULES, RuleMeta};
 use lampwright_analysis::quantity::{Quantity, Unit};
+use lampwright_analysis::rules::{RULES, RuleMeta};
 use std::fmt::Write as _;
 
 /// Every rule with severity, name, sources and how they are known.
@@ -17,7 +17,11 @@ pub fn rules_text() -> String {
             meta.name,
             meta.group.name(),
             meta.severity.name(),
-            if meta.is_always_run { ", always run" } else { "" }
+            if meta.is_always_run {
+                ", always run"
+            } else {
+                ""
+            }
         );
         let _ = writeln!(out, "  {}", meta.summary);
         push_details(&mut out, meta);

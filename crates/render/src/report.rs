@@ -158,7 +158,11 @@ fn push_screening(out: &mut String, program: &Program, report: &Report) {
             let key = |worst: &lampwright_analysis::report::WorstDirection| {
                 (worst.band.rank(), worst.n, worst.n_red)
             };
-            if key(&other.1) > key(&one.1) { other } else { one }
+            if key(&other.1) > key(&one.1) {
+                other
+            } else {
+                one
+            }
         });
     match worst {
         None => out.push_str("screening: nothing is lit in any judged state\n"),
@@ -179,9 +183,16 @@ fn push_screening(out: &mut String, program: &Program, report: &Report) {
             );
         }
     }
-    let n_not_screened: usize = report.screened.iter().map(|state| state.n_not_screened).sum();
+    let n_not_screened: usize = report
+        .screened
+        .iter()
+        .map(|state| state.n_not_screened)
+        .sum();
     if n_not_screened > 0 {
-        let _ = writeln!(out, "screening: {n_not_screened} directions could not be screened");
+        let _ = writeln!(
+            out,
+            "screening: {n_not_screened} directions could not be screened"
+        );
     }
     for change in &report.screening_changes {
         let _ = writeln!(out, "screening setting: {change}");
@@ -231,7 +242,9 @@ fn push_outcomes(out: &mut String, report: &Report, options: TextOptions) {
         severity(Severity::Info)
     );
     if report.n_rules_chosen == 0 {
-        out.push_str("the profile chooses no rules, so nothing but the program's own promises was judged\n");
+        out.push_str(
+            "the profile chooses no rules, so nothing but the program's own promises was judged\n",
+        );
     }
 }
 

@@ -1,7 +1,9 @@
 //! One state of a program with everything rules look at, measured once.
 
 use crate::facts::Facts;
-use crate::light::{DirectionTable, LightSettings, ScreenSettings, ScreenedDirections, screen_directions};
+use crate::light::{
+    DirectionTable, LightSettings, ScreenSettings, ScreenedDirections, screen_directions,
+};
 use crate::measure::{MeasureSettings, measure};
 use crate::report::FoundIn;
 use lampwright_model::{Drive, Program, RuleCode, State, resolve};

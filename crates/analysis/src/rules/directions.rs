@@ -26,7 +26,9 @@ pub(crate) fn directions<'a>(context: &'a Context<'_>) -> Directions<'a> {
     for direction in &context.screened.directions {
         match direction.result.as_ref() {
             Ok(result) if result.units.is_empty() => {}
-            Ok(result) => directions.screened.push((direction.azimuth_degrees, result)),
+            Ok(result) => directions
+                .screened
+                .push((direction.azimuth_degrees, result)),
             Err(error) => {
                 if directions.failed.is_empty() {
                     directions.why = error.to_string();

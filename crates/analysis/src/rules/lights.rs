@@ -85,9 +85,10 @@ pub(crate) fn lights<'a>(context: &'a Context<'_>, options: &Options<'_>) -> Lig
             head.emitters
                 .iter()
                 .filter(|emitter| {
-                    emitter.lanes.iter().any(|known| {
-                        known.pattern == lane.pattern && known.lane == lane.lane
-                    })
+                    emitter
+                        .lanes
+                        .iter()
+                        .any(|known| known.pattern == lane.pattern && known.lane == lane.lane)
                 })
                 .count()
         };
@@ -128,7 +129,10 @@ pub(crate) fn lights<'a>(context: &'a Context<'_>, options: &Options<'_>) -> Lig
             if emitter.lanes.len() > 1 || lanes_of(lane) > 1 {
                 light.place = Place::Emitter(head.head.clone(), emitter.color);
             }
-            let known = lights.list.iter_mut().find(|known| known.place == light.place);
+            let known = lights
+                .list
+                .iter_mut()
+                .find(|known| known.place == light.place);
             match known {
                 Some(known) if is_same_course(known, &light) => known.heads.push(&head.head),
                 Some(_) => {

@@ -71,13 +71,8 @@ impl Rule for FlashRateOutsideAmbulanceBand {
     }
 
     fn judge(&self, context: &Context<'_>, options: &Options<'_>) -> Judgment {
-        let per_minute = |name| {
-            Quantity::new(
-                i128::from(options.thousandths(name)),
-                60_000,
-                Unit::Hertz,
-            )
-        };
+        let per_minute =
+            |name| Quantity::new(i128::from(options.thousandths(name)), 60_000, Unit::Hertz);
         let band = RateBand {
             least: per_minute("least_per_minute"),
             most: per_minute("most_per_minute"),

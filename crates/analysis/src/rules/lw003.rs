@@ -153,6 +153,21 @@ impl Limits {
         )
     }
 
+    fn interval_help(&self) -> String {
+        let interval = |rate: Quantity| {
+            let (numerator, denominator) = rate.fraction();
+            Quantity::new(1000 * denominator, numerator, Unit::Milliseconds)
+        };
+        match (self.frequency.at_most, self.frequency.at_least) {
+            (Some(most), Some(least)) => format!(
+                "Make every interval from flash to flash {} to {}",
+                interval(most),
+                interval(least)
+            ),
+            _ => "Change the interval from flash to flash".into(),
+        }
+    }
+
     fn judge(
         &self,
         light: &Light<'_>,
@@ -191,9 +206,10 @@ impl Limits {
             *tightest = Margin::tighter(tightest.take(), Margin::of(value, limit, &place));
         };
         let hertz = |flash: &Flash| Quantity::of(flash.rate().hz(), Unit::Hertz);
-        let worst = flashes.list.iter().min_by_key(|flash| {
-            self.frequency.margin(hertz(flash))
-        });
+        let worst = flashes
+            .list
+            .iter()
+            .min_by_key(|flash| self.frequency.margin(hertz(flash)));
         if let Some(flash) = worst {
             let rate = hertz(flash);
             if self.frequency.admits(rate) {
@@ -211,7 +227,7 @@ impl Limits {
                                 rate.text_apart_from(&ends),
                                 self.frequency.text()
                             ),
-                            "Change the interval from flash to flash, by default 250 ms to 500 ms",
+                            self.interval_help(),
                         ),
                 );
             }

@@ -75,7 +75,10 @@ impl Rule for ArrowRateOutsideBand {
         }
         let per_minute =
             |name| Quantity::new(i128::from(options.thousandths(name)), 60_000, Unit::Hertz);
-        let rates = Limit::between(per_minute("least_per_minute"), per_minute("most_per_minute"));
+        let rates = Limit::between(
+            per_minute("least_per_minute"),
+            per_minute("most_per_minute"),
+        );
         let least_on =
             Quantity::thousandths(options.thousandths("least_on_percent"), Unit::Percent);
         let mut findings = Vec::new();
@@ -104,15 +107,13 @@ impl Rule for ArrowRateOutsideBand {
                         rate.text_apart_from(&rates.ends()),
                         rates.text()
                     ),
-                    "Give each lamp of the arrow one pulse per period and set the period between the limits, by default 1500 ms to 2400 ms",
+                    "Give each lamp of the arrow one pulse per period, and set the period so that the rate is within the limits",
                 ));
             }
             let lit = Quantity::of(light.timing.duty.times(100), Unit::Percent);
             if lit >= least_on {
-                tightest = Margin::tighter(
-                    tightest,
-                    Margin::of(lit, Limit::at_least(least_on), &place),
-                );
+                tightest =
+                    Margin::tighter(tightest, Margin::of(lit, Limit::at_least(least_on), &place));
             } else {
                 findings.push(draft().measured(lit, Limit::at_least(least_on)).say(
                     format!(

@@ -49,7 +49,8 @@ impl Rule for SidesOutOfBalance {
             source: SOURCE,
             help: "Let the same lanes drive both sides, or leave the pattern out of this rule when it is meant to point to one side",
         };
-        let least = Quantity::thousandths(options.thousandths("least_share_percent"), Unit::Percent);
+        let least =
+            Quantity::thousandths(options.thousandths("least_share_percent"), Unit::Percent);
         shares::judge(context, options, &shares, least)
     }
 }

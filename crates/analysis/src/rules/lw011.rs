@@ -63,7 +63,8 @@ impl Rule for SidesInStep {
         if declared.is_empty() {
             return Judgment::not_applicable("no guarantee declares that sides alternate");
         }
-        let most = Quantity::thousandths(options.thousandths("most_overlap_percent"), Unit::Percent);
+        let most =
+            Quantity::thousandths(options.thousandths("most_overlap_percent"), Unit::Percent);
         let limit = Limit::at_most(most);
         let mut findings = Vec::new();
         let mut tightest = None;

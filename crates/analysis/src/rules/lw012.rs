@@ -49,7 +49,8 @@ impl Rule for EndsOutOfBalance {
             source: SOURCE,
             help: "Check that the weaker end is meant to show less in this state",
         };
-        let least = Quantity::thousandths(options.thousandths("least_share_percent"), Unit::Percent);
+        let least =
+            Quantity::thousandths(options.thousandths("least_share_percent"), Unit::Percent);
         shares::judge(context, options, &shares, least)
     }
 }

@@ -1,8 +1,7 @@
 //! LW013: a head that plays a pattern never goes dark.
 
 use super::{
-    Context, Draft, Judgment, Known, Options, Parameter, Rule, RuleGroup, RuleMeta, Source, count,
-    listed,
+    Context, Draft, Judgment, Known, Options, Parameter, Rule, RuleGroup, RuleMeta, Source, listed,
 };
 use crate::quantity::{Limit, Quantity, Unit};
 use lampwright_model::{Color, HeadId, LaneUse, Place, RuleCode, Severity};
@@ -133,10 +132,7 @@ impl Rule for HeadNeverDark {
         Judgment::Checked {
             findings,
             tightest: None,
-            note: format!(
-                "{} playing a pattern",
-                count(n_played, "color of a head", "colors of heads")
-            ),
+            note: String::new(),
         }
     }
 }

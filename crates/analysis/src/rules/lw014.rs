@@ -1,8 +1,6 @@
 //! LW014: a head is lit in none of the judged states.
 
-use super::{
-    Draft, Judgment, Known, Options, Rule, RuleGroup, RuleMeta, Source, Whole, count,
-};
+use super::{Draft, Judgment, Known, Options, Rule, RuleGroup, RuleMeta, Source, Whole, count};
 use lampwright_model::{ItemId, Place, RuleCode, Severity};
 
 /// A head that is never lit.

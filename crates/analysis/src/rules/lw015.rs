@@ -1,8 +1,6 @@
 //! LW015: a layer asks for a color that a head does not have.
 
-use super::{
-    Draft, Judgment, Known, Options, Rule, RuleGroup, RuleMeta, Source, Whole, listed,
-};
+use super::{Draft, Judgment, Known, Options, Rule, RuleGroup, RuleMeta, Source, Whole, listed};
 use lampwright_model::{
     Action, Color, HeadId, ItemId, Layer, Pattern, Place, Program, RuleCode, Severity, Target,
 };

@@ -115,7 +115,9 @@ impl Rule for BandAboveLimit {
             let source = if step(by_count) > most { COUNT } else { STEPS };
             let raised = match (by_red, by_burst) {
                 (false, false) => String::new(),
-                (true, false) => format!(", {} by its count, raised for red flashes", by_count.name()),
+                (true, false) => {
+                    format!(", {} by its count, raised for red flashes", by_count.name())
+                }
                 (false, true) => format!(", {} by its count, raised for a burst", by_count.name()),
                 (true, true) => format!(
                     ", {} by its count, raised for red flashes and a burst",

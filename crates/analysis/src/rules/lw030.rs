@@ -53,8 +53,7 @@ impl Rule for OutputOverRating {
             let limit = Limit::at_most(rating);
             let place = Place::Item(ItemId::Output(output.output.clone()));
             if limit.admits(peak) {
-                tightest =
-                    Margin::tighter(tightest, Margin::of(peak, limit, &place.to_string()));
+                tightest = Margin::tighter(tightest, Margin::of(peak, limit, &place.to_string()));
                 continue;
             }
             let assumed = assumed(output.n_assumed);

@@ -66,11 +66,8 @@ impl Rule for FuseOver75PercentRms {
             let (numerator, denominator) =
                 Quantity::thousandths(fuse.rating.0, Unit::Amperes).fraction();
             let (share, whole) = most.fraction();
-            let largest = Quantity::new(
-                numerator * share,
-                denominator * whole * 100,
-                Unit::Amperes,
-            );
+            let largest =
+                Quantity::new(numerator * share, denominator * whole * 100, Unit::Amperes);
             let limit = Limit::at_most(largest);
             if limit.admits(rms) {
                 tightest = Margin::tighter(tightest, Margin::of(rms, limit, &place.to_string()));

@@ -1,8 +1,6 @@
 //! LW040: a waiver accepts nothing.
 
-use super::{
-    Draft, Judgment, Known, Options, Rule, RuleGroup, RuleMeta, Source, Whole,
-};
+use super::{Draft, Judgment, Known, Options, Rule, RuleGroup, RuleMeta, Source, Whole};
 use lampwright_model::{Place, RuleCode, Severity};
 
 /// A waiver without a finding.
@@ -49,10 +47,10 @@ impl Rule for UnusedWaiver {
             .enumerate()
             .filter(|(index, _)| !whole.waivers_used.get(*index).copied().unwrap_or(false))
             .map(|(index, waiver)| {
-                let place = waiver.place.as_ref().map_or_else(
-                    || "any place".into(),
-                    |place| format!("place \"{place}\""),
-                );
+                let place = waiver
+                    .place
+                    .as_ref()
+                    .map_or_else(|| "any place".into(), |place| format!("place \"{place}\""));
                 let why = if whole.rules_run.contains(&waiver.rule) {
                     "matches no finding"
                 } else {

@@ -1,14 +1,10 @@
 //! LW041: a guarantee of the program does not hold in a judged state.
 
-use super::{
-    Context, Draft, Judgment, Known, Options, Rule, RuleGroup, RuleMeta, Source, listed,
-};
+use super::{Context, Draft, Judgment, Known, Options, Rule, RuleGroup, RuleMeta, Source, listed};
 use crate::facts::{HeadFacts, PairFacts, Set};
 use crate::quantity::{Limit, Quantity, Unit};
 use crate::report::Finding;
-use lampwright_model::{
-    Color, Guarantee, HeadId, ItemId, Must, Place, RuleCode, Severity, Side,
-};
+use lampwright_model::{Color, Guarantee, HeadId, ItemId, Must, Place, RuleCode, Severity, Side};
 
 /// A guarantee that does not hold.
 pub(super) struct GuaranteeBroken;
@@ -127,7 +123,11 @@ fn breaks<'a>(
     match &guarantee.must {
         Must::BeDark => plain(those(&|head| peak(head) > 0), "is lit", "are lit"),
         Must::BeSteady => plain(
-            those(&|head| head.emitters.iter().any(|emitter| !emitter.level.is_constant())),
+            those(&|head| {
+                head.emitters
+                    .iter()
+                    .any(|emitter| !emitter.level.is_constant())
+            }),
             "changes its light",
             "change their light",
         ),
@@ -180,10 +180,7 @@ fn peak(head: &HeadFacts) -> i64 {
         .unwrap_or(0)
 }
 
-fn shows<'a>(
-    heads: &[&'a HeadFacts],
-    is_forbidden: &dyn Fn(Color) -> bool,
-) -> Option<Broken<'a>> {
+fn shows<'a>(heads: &[&'a HeadFacts], is_forbidden: &dyn Fn(Color) -> bool) -> Option<Broken<'a>> {
     let mut colors: Vec<Color> = Vec::new();
     let mut broken = Vec::new();
     for head in heads {
@@ -281,7 +278,12 @@ fn not_in_turn<'a>(context: &Context<'_>, indices: &[usize]) -> Option<Broken<'a
         indices
             .iter()
             .copied()
-            .filter(|index| facts.heads.get(*index).is_some_and(|head| head.side == side))
+            .filter(|index| {
+                facts
+                    .heads
+                    .get(*index)
+                    .is_some_and(|head| head.side == side)
+            })
             .collect()
     };
     let left = facts.group_of(Set::Heads("left".into()), &side(Side::Left));

@@ -49,11 +49,7 @@ impl Rule for PatternPeriodCut {
             let place = patterns.first().map_or(Place::Program, |pattern| {
                 Place::Item(ItemId::Pattern(pattern.clone()))
             });
-            let most = Quantity::new(
-                i128::from(MAX_COMMON_PERIOD.0),
-                1_000_000,
-                Unit::Seconds,
-            );
+            let most = Quantity::new(i128::from(MAX_COMMON_PERIOD.0), 1_000_000, Unit::Seconds);
             let clock = first
                 .clock
                 .as_ref()

@@ -33,7 +33,6 @@ mod options;
 mod rate_band;
 mod shares;
 
-
 pub use context::{CheckSettings, Context, Whole};
 pub use judgment::{Judgment, Margin};
 pub use meta::{Known, Parameter, RuleGroup, RuleMeta, Source};
@@ -87,8 +86,5 @@ pub static RULES: &[&dyn Rule] = &[
 /// The rule of a code.
 #[must_use]
 pub fn rule(code: RuleCode) -> Option<&'static dyn Rule> {
-    RULES
-        .iter()
-        .copied()
-        .find(|rule| rule.meta().code == code)
+    RULES.iter().copied().find(|rule| rule.meta().code == code)
 }

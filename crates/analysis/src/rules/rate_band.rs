@@ -1,10 +1,11 @@
 //! The judgment that rate rules share: flashes per time inside a band, under a stated reading of what a flash is.
 //!
 //! A flash is a pulse or a train of pulses closed by a dark gap.
-//! The gap of such a rule is known less well than its band, so the naive count of every pulse is made beside it: only when both readings break the same end of the band is the verdict the band's own.
+//! The gap of such a rule is known less well than its band, so every other gap is tried beside it: only when none of them brings the rate into the band is the verdict the band's own.
 
 use super::lights::{Light, lights, longest_dark};
 use super::{Context, Draft, Judgment, Margin, Options};
+use crate::facts::{Flashes, Rate};
 use crate::quantity::{Limit, Quantity, Unit};
 use crate::report::Finding;
 use lampwright_timing::Micros;
@@ -79,12 +80,6 @@ fn judge_light(
         .head(light.heads.first());
     let flashes = light.timing.flashes(band.gap);
     let pulses = light.timing.flashes(Micros::ZERO);
-    let hertz = |flashes: &crate::facts::Flashes| {
-        let rate = flashes
-            .rate()
-            .map_or(crate::Ratio::ZERO, crate::facts::Rate::hz);
-        Quantity::of(rate, Unit::Hertz)
-    };
     let (rate, naive) = (hertz(&flashes), hertz(&pulses));
     if limit.admits(rate) {
         return Ok(Passed {
@@ -114,17 +109,19 @@ fn judge_light(
     if flashes.list.is_empty() {
         let longest = Quantity::of_time(longest_dark(light.timing));
         let gap = Quantity::of_time(band.gap);
-        let source = if naive > band.most {
-            // Every reading counts no fewer than none and no more than every pulse.
-            band.gap_source
-        } else if naive < band.least {
-            band.band_source
-        } else {
-            band.gap_source
-        };
+        if breaks_whatever_the_gap(light, limit) {
+            return Err(Box::new(draft.span(whole).measured(naive, limit).say(
+                format!(
+                    "flash rate {}{on_heads} counting every pulse, {} wanted; no dark gap reaches {gap}, the longest is {longest}, so as trains of pulses no flash ends",
+                    naive.text_apart_from(&ends),
+                    limit.text()
+                ),
+                format!("Stretch the period and leave a dark gap of at least {gap} after each flash"),
+            )));
+        }
         return Err(Box::new(
             draft
-                .resting_on(source)
+                .resting_on(band.gap_source)
                 .reading_differs(limit.admits(naive))
                 .span(whole)
                 .measured(longest, Limit::at_least(gap))
@@ -139,18 +136,10 @@ fn judge_light(
         ));
     }
     let is_too_fast = rate > band.most;
-    let both_break = if is_too_fast {
-        naive > band.most
-    } else {
-        naive < band.least
-    };
     let reading = if naive == rate {
         String::new()
     } else {
-        format!(
-            "; counting every pulse {}",
-            naive.text_apart_from(&ends)
-        )
+        format!("; counting every pulse {}", naive.text_apart_from(&ends))
     };
     let end = if is_too_fast { band.most } else { band.least };
     let period = period_for(flashes.list.len(), end, is_too_fast);
@@ -161,7 +150,7 @@ fn judge_light(
     };
     Err(Box::new(
         draft
-            .resting_on(if both_break {
+            .resting_on(if breaks_whatever_the_gap(light, limit) {
                 band.band_source
             } else {
                 band.gap_source
@@ -180,6 +169,29 @@ fn judge_light(
                 ),
             ),
     ))
+}
+
+/// Whether no dark gap at all, taken as the one that ends a flash, gives a rate within the limit.
+///
+/// Only the gaps that occur in the light make a difference, and a longer one than all of them gives no flash.
+fn breaks_whatever_the_gap(light: &Light<'_>, limit: Limit) -> bool {
+    let pulses = light.timing.flashes(Micros::ZERO);
+    let mut gaps: Vec<Micros> = pulses.list.iter().map(|flash| flash.off).collect();
+    gaps.sort_unstable();
+    gaps.dedup();
+    let none = Quantity::whole(0, Unit::Hertz);
+    !limit.admits(none)
+        && gaps
+            .into_iter()
+            .all(|gap| !limit.admits(hertz(&light.timing.flashes(gap))))
+}
+
+/// Flashes per time over the period.
+fn hertz(flashes: &Flashes) -> Quantity {
+    Quantity::of(
+        flashes.rate().map_or(crate::Ratio::ZERO, Rate::hz),
+        Unit::Hertz,
+    )
 }
 
 /// The period at which so many flashes run at a rate, rounded to the safe side by whole microseconds.

@@ -38,7 +38,11 @@ pub(crate) fn judge(
     let (all_first, all_second) = (of_set(shares.is_first), of_set(shares.is_second));
     let (name_first, name_second) = shares.names;
     if all_first.is_empty() || all_second.is_empty() {
-        let missing = if all_first.is_empty() { name_first } else { name_second };
+        let missing = if all_first.is_empty() {
+            name_first
+        } else {
+            name_second
+        };
         return Judgment::not_applicable(format!("no heads {missing}"));
     }
     let flashing = |members: &[usize]| -> Vec<usize> {
@@ -68,11 +72,19 @@ pub(crate) fn judge(
     let margin = Margin::of(weaker, limit, &place.to_string());
     let mut findings = Vec::new();
     if !limit.admits(weaker) {
-        let weak_name = if of_first < of_second { name_first } else { name_second };
-        let lit: Vec<&HeadId> = if of_first < of_second { &second } else { &first }
-            .iter()
-            .filter_map(|index| heads.get(*index).map(|head| &head.id))
-            .collect();
+        let weak_name = if of_first < of_second {
+            name_first
+        } else {
+            name_second
+        };
+        let lit: Vec<&HeadId> = if of_first < of_second {
+            &second
+        } else {
+            &first
+        }
+        .iter()
+        .filter_map(|index| heads.get(*index).map(|head| &head.id))
+        .collect();
         findings.push(
             Draft::new(options, shares.source, place)
                 .head(lit.first())
