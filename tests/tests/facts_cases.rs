@@ -449,3 +449,14 @@ fn drifting_clocks_are_bounded_by_their_sum() {
     assert_eq!(found.screening.n(), 4);
     assert_eq!(found.delays.len(), 2);
 }
+
+#[test]
+fn steady_light_alone_flashes_nowhere() {
+    let program = program_of(&[lamp("left", 800, 500, &[(0, 500)])]);
+    let facts = facts_of(&program);
+    let table = DirectionTable::new(&program.vehicle, LightSettings::default());
+    let screened = screen_directions(&program, &facts.courses, &table, &ScreenSettings::default());
+    let front = screened.directions[0].result.as_ref().as_ref().unwrap();
+    assert_eq!((front.n(), front.band()), (0, Some(Band::Low)));
+    assert_eq!(facts.electrical.vehicle.least, Ratio::whole(2));
+}

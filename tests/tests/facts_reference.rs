@@ -11,3 +11,9 @@ fn flash_rule_cases() {
 fn electrical_cases() {
     facts_reference::electrical_cases();
 }
+
+/// The same bits are asked of the WebAssembly build.
+#[test]
+fn floating_point_facts_have_the_bits_they_had() {
+    assert_eq!(facts_reference::fingerprint(), facts_reference::FINGERPRINT);
+}

@@ -27,3 +27,8 @@ fn facts_match_every_flash_rule_case() {
 fn facts_match_every_electrical_case() {
     facts_reference::electrical_cases();
 }
+
+#[wasm_bindgen_test]
+fn floating_point_facts_have_the_native_bits() {
+    assert_eq!(facts_reference::fingerprint(), facts_reference::FINGERPRINT);
+}

@@ -10,10 +10,12 @@
     reason = "a test may stop at the first surprise"
 )]
 
+mod bits;
 mod electrical;
 mod flash_rules;
 mod loads;
 
+pub use bits::{FINGERPRINT, fingerprint};
 pub use electrical::electrical_cases;
 pub use flash_rules::flash_rule_cases;
 
