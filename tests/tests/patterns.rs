@@ -3,6 +3,9 @@
 //! Every figure that a text in `patterns/` states is measured here again.
 //! Absent: whether the invented vehicles would please any real rule; their numbers are invented.
 
+#![cfg(not(target_arch = "wasm32"))]
+#![expect(clippy::expect_used, reason = "a test may stop at the first surprise")]
+
 use lampwright_analysis::facts::TimingFacts;
 use lampwright_analysis::light::DirectionTable;
 use lampwright_analysis::report::{FoundIn, Verdict};
