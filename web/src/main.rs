@@ -3,14 +3,19 @@
 //! Invariant: no domain logic lives in this crate; it shows what the core crates compute.
 //! Absent: any network request.
 
-use yew::prelude::*;
-
-/// The whole page.
-#[component]
-fn Page() -> Html {
-    html! { <main><h1>{ "Lampwright" }</h1></main> }
-}
+mod app;
+mod components;
+mod demos;
+mod keys;
+mod live;
+mod markdown;
+mod opening;
+mod painter;
+mod platform;
+mod saving;
+mod session;
+mod store;
 
 fn main() {
-    yew::Renderer::<Page>::new().render();
+    yew::Renderer::<app::App>::new().render();
 }

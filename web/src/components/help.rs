@@ -1,0 +1,98 @@
+//! Help from the editor's table of commands, and the pages of rules.
+
+use super::dialog::Dialog;
+use crate::keys::is_offered;
+use crate::markdown;
+use lampwright_analysis::rules;
+use lampwright_editor::{COMMANDS, CommandGroup};
+use lampwright_model::RuleCode;
+use yew::prelude::*;
+
+/// Properties of [`Help`].
+#[derive(Properties, PartialEq)]
+pub(crate) struct Props {
+    /// Called when it is closed.
+    pub(crate) on_close: Callback<()>,
+}
+
+/// All commands with their keys.
+#[component]
+pub(crate) fn Help(props: &Props) -> Html {
+    html! {
+        <Dialog id="help" title="Commands and keys" on_close={props.on_close.clone()}>
+            <p class="text">{ "Keys of the groups Edit, Pulse, Pattern, Move about and View work while the timeline has the focus; those with Ctrl or Alt work from anywhere outside a text field. Space and Escape stop the preview from anywhere. Enter on the timeline edits the pulse in numbers" }</p>
+            { for CommandGroup::ALL.into_iter().map(group) }
+        </Dialog>
+    }
+}
+
+fn group(group: CommandGroup) -> Html {
+    let commands = || {
+        COMMANDS
+            .iter()
+            .filter(move |command| command.group == group && is_offered(command))
+    };
+    html! {
+        <section key={group.name()}>
+            <h3>{ group.name() }</h3>
+            <table>
+                <caption class="only-spoken">{ format!("Commands of the group {}", group.name()) }</caption>
+                <tbody>{ for commands().map(|command| html! {
+                    <tr>
+                        <th scope="row">{ command.name }</th>
+                        <td>{ for command.chords.iter().map(|chord| html! { <><kbd>{ chord.to_string() }</kbd>{ " " }</> }) }</td>
+                    </tr>
+                }) }</tbody>
+            </table>
+        </section>
+    }
+}
+
+/// Properties of [`Explain`].
+#[derive(Properties, PartialEq)]
+pub(crate) struct ExplainProps {
+    /// The rule.
+    pub(crate) code: RuleCode,
+    /// Called when it is closed.
+    pub(crate) on_close: Callback<()>,
+}
+
+/// The page of a rule with its sources and parameters.
+#[component]
+pub(crate) fn Explain(props: &ExplainProps) -> Html {
+    let Some(meta) = rules::rule(props.code).map(|rule| rule.meta()) else {
+        return html! {
+            <Dialog id="explain" title={format!("{} is no rule of this version", props.code)} on_close={props.on_close.clone()}>
+                <p>{ "The profile or a waiver names it; take it out or use a version that has it" }</p>
+            </Dialog>
+        };
+    };
+    html! {
+        <Dialog id="explain" title={format!("{} {}", meta.code, meta.name.replace('-', " "))} on_close={props.on_close.clone()}>
+            <p class="text">{ meta.summary }</p>
+            <p class="quiet">{ format!("Group {}, severity {}, since {}", meta.group.name(), meta.severity.name(), meta.since) }</p>
+            <h3>{ "Sources" }</h3>
+            <ul class="bullets">{ for meta.sources.iter().map(|source| html! {
+                <li>{ format!("{} ({}): {}", source.title(), source.known.name(), source.says) }</li>
+            }) }</ul>
+            if !meta.parameters.is_empty() {
+                <h3>{ "Parameters" }</h3>
+                <table>
+                    <thead><tr><th scope="col">{ "Name" }</th><th scope="col">{ "What" }</th><th scope="col" class="number">{ "Default" }</th></tr></thead>
+                    <tbody>{ for meta.parameters.iter().map(|parameter| html! {
+                        <tr><td><code>{ parameter.name }</code></td><td>{ parameter.label }</td>
+                        <td class="number">{ format!("{} {}", thousandths(parameter.default), parameter.unit) }</td></tr>
+                    }) }</tbody>
+                </table>
+            }
+            { markdown::page(meta.page) }
+        </Dialog>
+    }
+}
+
+fn thousandths(value: i64) -> String {
+    let sign = if value < 0 { "-" } else { "" };
+    let (whole, rest) = (value.unsigned_abs() / 1000, value.unsigned_abs() % 1000);
+    let text = format!("{sign}{whole}.{rest:03}");
+    text.trim_end_matches('0').trim_end_matches('.').to_owned()
+}

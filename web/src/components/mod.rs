@@ -1,0 +1,19 @@
+//! The parts of the page.
+//!
+//! Invariant: a component shows what the core crates computed and sends actions; it decides nothing about programs.
+
+pub(crate) mod dialog;
+pub(crate) mod findings;
+pub(crate) mod head;
+pub(crate) mod help;
+pub(crate) mod notices;
+pub(crate) mod open;
+pub(crate) mod power;
+pub(crate) mod reason;
+pub(crate) mod results;
+pub(crate) mod screening;
+pub(crate) mod states;
+pub(crate) mod summary;
+pub(crate) mod table;
+pub(crate) mod timeline;
+pub(crate) mod vehicle;

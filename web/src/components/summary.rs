@@ -1,0 +1,268 @@
+//! The figures that an edit moves: balance, overlap, phase, duty, current, combined flash rate and band.
+//!
+//! Invariant: a band never stands without its cautions; each figure that the last step changed shows what it was.
+
+use crate::store::use_document;
+use lampwright_analysis::Ratio;
+use lampwright_analysis::facts::{GroupFacts, PairFacts, Phase};
+use lampwright_analysis::report::ScreenedState;
+use lampwright_analysis::screening::{Band, cautions};
+use lampwright_editor::EditorState;
+use lampwright_model::{Program, Side};
+use std::rc::Rc;
+use yew::prelude::*;
+
+/// One figure.
+#[derive(Clone, PartialEq, Debug)]
+struct Figure {
+    label: &'static str,
+    value: String,
+    note: String,
+}
+
+impl Figure {
+    fn new(label: &'static str, value: String) -> Self {
+        Self {
+            label,
+            value,
+            note: String::new(),
+        }
+    }
+
+    fn with_note(label: &'static str, value: String, note: String) -> Self {
+        Self { label, value, note }
+    }
+}
+
+/// What the figures were before the last step.
+#[derive(Default)]
+struct Before {
+    program: Option<Rc<Program>>,
+    present: Vec<Figure>,
+    previous: Vec<Figure>,
+}
+
+/// The figures of the shown state.
+#[component]
+pub(crate) fn Summary() -> Html {
+    let before = use_mut_ref(Before::default);
+    let Some(document) = use_document() else {
+        return Html::default();
+    };
+    let figures = figures(&document);
+    let was: Vec<Figure> = {
+        let mut before = before.borrow_mut();
+        if document.gesture().is_none() {
+            let is_same = before
+                .program
+                .as_ref()
+                .is_some_and(|program| Rc::ptr_eq(program, document.program()));
+            if !is_same {
+                before.previous = std::mem::take(&mut before.present);
+                before.program = Some(document.program().clone());
+            }
+            before.present.clone_from(&figures);
+            before.previous.clone()
+        } else {
+            before.present.clone()
+        }
+    };
+    let results = document.results();
+    let screened = results.report.screened.first();
+    html! {
+        <section class="panel summary" aria-labelledby="summary-title">
+            <h2 id="summary-title">{ "This state in numbers" }</h2>
+            { band(&document, screened) }
+            <dl class="figures">
+                { for figures.iter().map(|figure| {
+                    let earlier = was.iter().find(|earlier| earlier.label == figure.label && earlier.value != figure.value);
+                    html! {
+                        <>
+                            <dt>{ figure.label }</dt>
+                            <dd>
+                                <strong class="number">{ figure.value.clone() }</strong>
+                                if !figure.note.is_empty() {
+                                    <span class="quiet">{ format!(" {}", figure.note) }</span>
+                                }
+                                if let Some(earlier) = earlier {
+                                    <span class="quiet was">{ format!(" was {}", earlier.value) }</span>
+                                }
+                            </dd>
+                        </>
+                    }
+                }) }
+            </dl>
+        </section>
+    }
+}
+
+fn band(document: &EditorState, screened: Option<&ScreenedState>) -> Html {
+    let worst = screened.and_then(|screened| screened.worst.as_ref());
+    let (words, class, detail) = match (screened, worst) {
+        (None, _) => ("not screened", "", String::new()),
+        (Some(_), None) => (
+            "no light",
+            "",
+            "no direction has light in this state".to_owned(),
+        ),
+        (Some(_), Some(worst)) => {
+            let class = match worst.band {
+                Band::Low | Band::Limit => "calm",
+                Band::Elevated => "raised",
+                _ => "grave",
+            };
+            let bound = if worst.is_bound {
+                ", a sum over clocks that drift"
+            } else {
+                ""
+            };
+            (
+                worst.band.name(),
+                class,
+                format!(
+                    "{} in the worst second toward {}°, {} red{bound}",
+                    flashes(worst.n),
+                    worst.azimuth_degrees,
+                    worst.n_red
+                ),
+            )
+        }
+    };
+    let assumed = document.results().facts.electrical.n_assumed;
+    html! {
+        <div class="band-box">
+            <p>{ "Combined flash rate, worst direction: " }<span class={classes!("band", class)} id="band">{ words }</span></p>
+            <p id="band-detail">{ detail }</p>
+            if let Some(screened) = screened.filter(|screened| screened.n_not_screened > 0) {
+                <p>{ format!("{} of {} directions could not be screened", screened.n_not_screened, screened.n_directions) }</p>
+            }
+            <div class="cautions">
+                <p>{ cautions::NOT_A_CLEARANCE }</p>
+                <details>
+                    <summary>{ "All cautions of this screening" }</summary>
+                    <ul>
+                        { for cautions::STANDING.iter().skip(1).chain(&cautions::LIMITS).map(|text| html! { <li>{ *text }</li> }) }
+                        <li>{ cautions::PROPOSALS }</li>
+                    </ul>
+                </details>
+            </div>
+            if assumed > 0 {
+                <p class="cautions">{ format!("{assumed} currents are assumed, not entered") }</p>
+            }
+        </div>
+    }
+}
+
+fn flashes(n: u32) -> String {
+    if n == 1 {
+        "1 flash".into()
+    } else {
+        format!("{n} flashes")
+    }
+}
+
+fn figures(document: &EditorState) -> Vec<Figure> {
+    let results = document.results();
+    let facts = &results.facts;
+    let mut figures = vec![
+        share("Left share of light", &facts.left_right),
+        share("Front share of light", &facts.front_rear),
+        Figure::new(
+            "Left and right both lit",
+            optional_percent(facts.left_right.overlap),
+        ),
+        Figure::new(
+            "Left and right both dark",
+            optional_percent(facts.left_right.both_dark),
+        ),
+        phase("Right after left", facts.left_right.phase),
+        phase("Rear after front", facts.front_rear.phase),
+        duty("Duty, left", facts.side(Side::Left)),
+        duty("Duty, right", facts.side(Side::Right)),
+    ];
+    let current = &facts.electrical.vehicle;
+    figures.push(Figure::new("Current, mean", amperes(current.mean.as_f64())));
+    figures.push(Figure::new(
+        "Current, RMS",
+        amperes(current.rms_in_phase_amps),
+    ));
+    figures.push(Figure::with_note(
+        "Current, peak",
+        amperes(current.peak.as_f64()),
+        if current.is_bound {
+            "bound over clocks".into()
+        } else {
+            String::new()
+        },
+    ));
+    figures.push(match &facts.electrical.idle_margin {
+        Some(idle) => Figure::with_note(
+            "Left over at idle",
+            amperes(idle.margin.as_f64()),
+            format!("of {}", amperes(idle.alternator.as_f64())),
+        ),
+        None => Figure::new("Left over at idle", "alternator not entered".into()),
+    });
+    figures
+}
+
+fn share(label: &'static str, pair: &PairFacts) -> Figure {
+    Figure::new(
+        label,
+        pair.share_of_first
+            .map_or_else(|| "no light".into(), percent),
+    )
+}
+
+fn duty(label: &'static str, group: Option<&GroupFacts>) -> Figure {
+    let timing = group.and_then(|group| group.timing.as_ref());
+    Figure::new(
+        label,
+        timing.map_or_else(
+            || "clocks drift".into(),
+            |timing| {
+                if timing.is_lit() {
+                    percent(timing.duty)
+                } else {
+                    "dark".into()
+                }
+            },
+        ),
+    )
+}
+
+fn phase(label: &'static str, phase: Phase) -> Figure {
+    match phase {
+        Phase::Angle { degrees, rate } => Figure::with_note(
+            label,
+            format!("{degrees:.1}°"),
+            format!(
+                "at {} Hz ({} per minute)",
+                decimals(rate.hz()),
+                decimals(rate.per_minute())
+            ),
+        ),
+        Phase::NotLit => Figure::new(label, "one is dark".into()),
+        Phase::Unchanging => Figure::new(label, "one is steady".into()),
+        Phase::NoCommonRate => Figure::new(label, "no common rate".into()),
+        Phase::Drifting => Figure::new(label, "clocks drift".into()),
+    }
+}
+
+fn optional_percent(ratio: Option<Ratio>) -> String {
+    ratio.map_or_else(|| "not defined".into(), percent)
+}
+
+fn percent(ratio: Ratio) -> String {
+    format!("{:.1} %", ratio.as_f64() * 100.0)
+}
+
+fn amperes(value: f64) -> String {
+    format!("{value:.2} A")
+}
+
+/// At most three decimals, trailing zeros dropped.
+fn decimals(ratio: Ratio) -> String {
+    let text = format!("{:.3}", ratio.as_f64());
+    text.trim_end_matches('0').trim_end_matches('.').to_owned()
+}

@@ -1,0 +1,361 @@
+//! The timeline: a canvas for the pointer, keys for the keyboard, fields for exact numbers, a table for everyone else.
+
+use super::table::{LaneTable, PulseFields};
+use crate::painter::timeline::TimelinePainter;
+use crate::platform::clock::Timeout;
+use crate::platform::listen::Listener;
+use crate::store::{Dispatch, use_dispatch, use_document};
+use lampwright_editor::{Action, HitPart, Modifiers, PlatformTask, Pointer, describe_focus};
+use lampwright_model::PatternId;
+use std::cell::{Cell, RefCell};
+use std::rc::Rc;
+use web_sys::{HtmlCanvasElement, HtmlElement, HtmlSelectElement, PointerEvent, WheelEvent};
+use yew::prelude::*;
+
+/// Properties of [`Timeline`].
+#[derive(Properties, PartialEq)]
+pub(crate) struct Props {
+    /// Whether the table is shown in place of the canvas.
+    pub(crate) is_table: bool,
+    /// Switches between canvas and table.
+    pub(crate) on_table: Callback<bool>,
+}
+
+/// The timeline view.
+#[component]
+pub(crate) fn Timeline(props: &Props) -> Html {
+    let (Some(dispatch), Some(document)) = (use_dispatch(), use_document()) else {
+        return Html::default();
+    };
+    let on_table = {
+        let (on_table, is_table) = (props.on_table.clone(), props.is_table);
+        Callback::from(move |_: MouseEvent| on_table.emit(!is_table))
+    };
+    html! {
+        <div class="view">
+            <div class="row">
+                <PatternChoice />
+                <button type="button" onclick={dispatch.callback(|_: MouseEvent| Action::ZoomToFit)}>{ "Whole period" }</button>
+                <button type="button" onclick={dispatch.callback(|_: MouseEvent| Action::InsertAtFocus)}>{ "Insert pulse" }</button>
+                <button type="button" onclick={dispatch.callback(|_: MouseEvent| Action::Delete)} disabled={document.selection().pulses.is_empty() && document.selection().lanes.is_empty()}>{ "Delete" }</button>
+                <button type="button" onclick={dispatch.callback(|_: MouseEvent| Action::AddLane)}>{ "Add lane" }</button>
+                <button type="button" aria-pressed={if props.is_table { "true" } else { "false" }} onclick={on_table} id="table-switch">{ "Table" }</button>
+            </div>
+            <PulseFields />
+            if !props.is_table {
+                <Canvas />
+                <p class="quiet">{ "Drag edges, bodies or upper edges of pulses, or draw in a free place; Alt leaves the tick, Escape gives up. Wheel zooms, Shift with wheel or the middle button pans" }</p>
+            }
+            <LaneTable is_visible={props.is_table} />
+        </div>
+    }
+}
+
+#[component]
+fn PatternChoice() -> Html {
+    let (Some(dispatch), Some(document)) = (use_dispatch(), use_document()) else {
+        return Html::default();
+    };
+    let open = document.open_pattern_id().cloned();
+    let on_change = {
+        let dispatch = dispatch.clone();
+        Callback::from(move |event: Event| {
+            let id = event
+                .target_dyn_into::<HtmlSelectElement>()
+                .and_then(|select| PatternId::new(&select.value()).ok());
+            if let Some(id) = id {
+                dispatch.send(Action::ChoosePattern(id));
+            }
+        })
+    };
+    let results = document.results();
+    let is_played = |pattern: &lampwright_model::Pattern| {
+        pattern.lanes.iter().any(|lane| {
+            !results
+                .heads_of_lane(Some(&pattern.id), &lane.role)
+                .is_empty()
+        })
+    };
+    html! {
+        <label class="row grow">
+            { "Pattern" }
+            <select onchange={on_change} id="pattern" class="grow">
+                { for document.program().patterns.iter().map(|pattern| html! {
+                    <option key={pattern.id.as_str().to_owned()} value={pattern.id.as_str().to_owned()} selected={open.as_ref() == Some(&pattern.id)}>
+                        { format!("{}, {}{}", pattern.label, pattern.period, if is_played(pattern) { ", plays now" } else { "" }) }
+                    </option>
+                }) }
+            </select>
+        </label>
+    }
+}
+
+/// Words for people who cannot see the canvas.
+const LABEL: &str = "Timeline. Arrow keys move between pulses and lanes, Alt with arrows moves and dims the pulse, square brackets change its length, Enter edits its numbers, question mark lists all keys";
+
+#[component]
+fn Canvas() -> Html {
+    let (lanes, above, frame) = (use_node_ref(), use_node_ref(), use_node_ref());
+    let (dispatch, document) = (use_dispatch(), use_document());
+    {
+        let (lanes, above, frame, dispatch) = (
+            lanes.clone(),
+            above.clone(),
+            frame.clone(),
+            dispatch.clone(),
+        );
+        use_effect_with((), move |()| {
+            let listeners = match (
+                lanes.cast::<HtmlCanvasElement>(),
+                above.cast::<HtmlCanvasElement>(),
+                frame.cast::<HtmlElement>(),
+                dispatch.clone(),
+            ) {
+                (Some(lanes), Some(above), Some(frame), Some(dispatch)) => {
+                    attach(&lanes, &above, &frame, &dispatch)
+                }
+                _ => Vec::new(),
+            };
+            move || {
+                drop(listeners);
+                if let Some(dispatch) = dispatch {
+                    *dispatch.live.timeline.borrow_mut() = None;
+                }
+            }
+        });
+    }
+    let Some(document) = document else {
+        return Html::default();
+    };
+    let on_key = Callback::from(|event: KeyboardEvent| {
+        let is_plain = !(event.ctrl_key() || event.alt_key() || event.meta_key());
+        if event.key() == "Enter" && is_plain {
+            event.prevent_default();
+            focus("pulse-start");
+        }
+    });
+    html! {
+        <div class="timeline" ref={frame} id="timeline" tabindex="0" role="application" aria-label={LABEL} aria-describedby="timeline-focus" onkeydown={on_key}>
+            <canvas ref={lanes} aria-hidden="true"></canvas>
+            <canvas ref={above} aria-hidden="true" id="timeline-above"></canvas>
+            <p id="timeline-focus" class="only-spoken">{ describe_focus(&document) }</p>
+        </div>
+    }
+}
+
+/// Gives the keyboard focus to an element, and selects its text if it has some.
+pub(crate) fn focus(id: &str) {
+    if let Some(element) = crate::platform::element::<HtmlElement>(id) {
+        // Refused only for elements that cannot have it.
+        let _ = element.focus();
+    }
+    if let Some(input) = crate::platform::element::<web_sys::HtmlInputElement>(id) {
+        input.select();
+    }
+}
+
+/// What a pointer does to the canvas at the moment.
+#[derive(Clone, Copy, PartialEq)]
+enum Use {
+    Nothing,
+    Gesture,
+    Pan { last: (f64, f64) },
+}
+
+fn attach(
+    lanes: &HtmlCanvasElement,
+    above: &HtmlCanvasElement,
+    frame: &HtmlElement,
+    dispatch: &Dispatch,
+) -> Vec<Listener> {
+    *dispatch.live.timeline.borrow_mut() = TimelinePainter::new(lanes, above);
+
+    let using = Rc::new(Cell::new(Use::Nothing));
+    let pending: Rc<RefCell<Option<Timeout>>> = Rc::default();
+    let mut listeners = vec![wheel(above, dispatch, &pending)];
+
+    let (sending, state, canvas, holder) = (
+        dispatch.clone(),
+        using.clone(),
+        above.clone(),
+        frame.clone(),
+    );
+    listeners.push(Listener::typed::<PointerEvent>(
+        above,
+        "pointerdown",
+        move |event| {
+            // Keeps the focus where it is put here, and the page from selecting text.
+            event.prevent_default();
+            let _ = holder.focus();
+            settle_view(&sending);
+            match event.button() {
+                0 => {
+                    state.set(Use::Gesture);
+                    sending.send(Action::Press(pointer(&event)));
+                }
+                1 => state.set(Use::Pan {
+                    last: place(&event),
+                }),
+                _ => return,
+            }
+            let _ = canvas.set_pointer_capture(event.pointer_id());
+        },
+    ));
+    let (sending, state, canvas) = (dispatch.clone(), using.clone(), above.clone());
+    listeners.push(Listener::typed::<PointerEvent>(
+        above,
+        "pointermove",
+        move |event| match state.get() {
+            Use::Gesture => sending.send(Action::Drag(pointer(&event))),
+            Use::Pan { last } => {
+                let now = place(&event);
+                state.set(Use::Pan { last: now });
+                pan(&sending, last.0 - now.0, last.1 - now.1);
+            }
+            Use::Nothing => hover(&sending, &canvas, Some(place(&event))),
+        },
+    ));
+    let (sending, state) = (dispatch.clone(), using.clone());
+    listeners.push(Listener::typed::<PointerEvent>(
+        above,
+        "pointerup",
+        move |_| match state.replace(Use::Nothing) {
+            Use::Gesture => sending.send(Action::Release),
+            Use::Pan { .. } => settle_view(&sending),
+            Use::Nothing => {}
+        },
+    ));
+    let (sending, state) = (dispatch.clone(), using);
+    listeners.push(Listener::typed::<PointerEvent>(
+        above,
+        "pointercancel",
+        move |_| {
+            if state.replace(Use::Nothing) == Use::Gesture {
+                sending.send(Action::CancelGesture);
+            }
+        },
+    ));
+    let (sending, canvas) = (dispatch.clone(), above.clone());
+    listeners.push(Listener::typed::<PointerEvent>(
+        above,
+        "pointerleave",
+        move |_| hover(&sending, &canvas, None),
+    ));
+    listeners
+}
+
+fn wheel(
+    canvas: &HtmlCanvasElement,
+    dispatch: &Dispatch,
+    pending: &Rc<RefCell<Option<Timeout>>>,
+) -> Listener {
+    let (sending, pending) = (dispatch.clone(), pending.clone());
+    Listener::typed::<WheelEvent>(canvas, "wheel", move |event| {
+        event.prevent_default();
+        // Lines and pages of the wheel in pixels, as browsers scroll them.
+        let unit = match event.delta_mode() {
+            WheelEvent::DOM_DELTA_LINE => 16.0,
+            WheelEvent::DOM_DELTA_PAGE => 320.0,
+            _ => 1.0,
+        };
+        let (dx, dy) = (event.delta_x() * unit, event.delta_y() * unit);
+        if event.shift_key() {
+            // Browsers turn the wheel sideways themselves when Shift is held.
+            let along = if dx.abs() > dy.abs() { dx } else { dy };
+            pan(&sending, along, 0.0);
+        } else if event.ctrl_key() || dx.abs() <= dy.abs() {
+            let editor = sending.live.editor();
+            if let Some(painter) = sending.live.timeline.borrow_mut().as_mut() {
+                let factor = (-dy * 0.0015).exp();
+                let view = painter
+                    .viewport(&editor)
+                    .zoomed_about(f64::from(event.offset_x()), factor);
+                painter.show(limited(&editor, view));
+            }
+        } else {
+            pan(&sending, dx, 0.0);
+        }
+        let settling = sending.clone();
+        *pending.borrow_mut() = Timeout::new(120, move || settle_view(&settling));
+    })
+}
+
+fn limited(
+    editor: &lampwright_editor::EditorState,
+    view: lampwright_editor::Viewport,
+) -> lampwright_editor::Viewport {
+    editor.open_pattern().map_or(view, |pattern| {
+        view.limited_to(pattern.period, pattern.lanes.len())
+    })
+}
+
+/// Pans without a change of the state.
+fn pan(dispatch: &Dispatch, dx_px: f64, dy_px: f64) {
+    let editor = dispatch.live.editor();
+    if let Some(painter) = dispatch.live.timeline.borrow_mut().as_mut() {
+        let view = painter.viewport(&editor).panned(dx_px, dy_px);
+        painter.show(limited(&editor, view));
+    }
+}
+
+/// Gives a view the canvas worked with by itself to the state.
+fn settle_view(dispatch: &Dispatch) {
+    let view = dispatch
+        .live
+        .timeline
+        .borrow_mut()
+        .as_mut()
+        .and_then(TimelinePainter::take_view);
+    if let Some(view) = view {
+        dispatch.send(Action::SetViewport(view));
+    }
+}
+
+fn hover(dispatch: &Dispatch, canvas: &HtmlCanvasElement, at: Option<(f64, f64)>) {
+    let editor = dispatch.live.editor();
+    let found = dispatch
+        .live
+        .timeline
+        .borrow_mut()
+        .as_mut()
+        .and_then(|painter| painter.point(&editor, at));
+    let cursor = match found.map(|hit| hit.part) {
+        Some(HitPart::Edge(..)) => "ew-resize",
+        Some(HitPart::Level(_)) => "ns-resize",
+        Some(HitPart::Body(_)) => "grab",
+        Some(HitPart::Lane(_)) => "crosshair",
+        Some(HitPart::Ruler) => "col-resize",
+        Some(HitPart::LaneLabel(_)) => "pointer",
+        None => "default",
+    };
+    let _ = canvas.style().set_property("cursor", cursor);
+}
+
+fn place(event: &PointerEvent) -> (f64, f64) {
+    (f64::from(event.offset_x()), f64::from(event.offset_y()))
+}
+
+fn pointer(event: &PointerEvent) -> Pointer {
+    let (x_px, y_px) = place(event);
+    Pointer {
+        x_px,
+        y_px,
+        modifiers: Modifiers {
+            extend: event.shift_key() || event.ctrl_key() || event.meta_key(),
+            no_snap: event.alt_key(),
+        },
+    }
+}
+
+/// Does what only the page can do about the timeline; false when the task is another's.
+pub(crate) fn perform(task: PlatformTask, on_table: &Callback<bool>) -> bool {
+    if task != PlatformTask::FocusTable {
+        return false;
+    }
+    on_table.emit(true);
+    // After the table has been rendered.
+    if let Some(timeout) = Timeout::new(50, || focus("lane-table")) {
+        std::mem::forget(timeout);
+    }
+    true
+}

@@ -1,0 +1,165 @@
+//! Keys that work from anywhere: stopping the preview first, then the commands of the editor's table.
+//!
+//! Invariant: while the preview plays, Space and Escape stop it before any element sees the key.
+
+use crate::platform::listen::Listener;
+use crate::platform::{document, window};
+use crate::store::Dispatch;
+use lampwright_editor::{
+    Action, Command, CommandId, Perform, PlatformTask, command, command_for_key,
+};
+use wasm_bindgen::JsCast;
+use web_sys::{Element, Event, KeyboardEvent};
+use yew::Callback;
+
+/// Starts the preview, or stops it where it is.
+pub(crate) fn toggle_preview(dispatch: &Dispatch) {
+    if dispatch.live.editor().preview().is_playing {
+        stop_preview(dispatch);
+    } else {
+        dispatch.send(Action::Play);
+    }
+}
+
+/// Stops the preview where it is.
+pub(crate) fn stop_preview(dispatch: &Dispatch) {
+    dispatch.send(Action::Pause {
+        at: Some(dispatch.live.playhead()),
+    });
+}
+
+/// Runs a command of the editor's table, if it is enabled.
+pub(crate) fn run(dispatch: &Dispatch, id: CommandId, on_task: &Callback<PlatformTask>) {
+    let editor = dispatch.live.editor();
+    let Some(command) = command(id).filter(|command| is_offered(command)) else {
+        return;
+    };
+    if !(command.is_enabled)(&editor) {
+        return;
+    }
+    match (command.perform)(&editor) {
+        Perform::Do(Action::Pause { .. }) => stop_preview(dispatch),
+        Perform::Do(action) => {
+            if matches!(action, Action::AskFullSpeed) && editor.preview().is_playing {
+                stop_preview(dispatch);
+            }
+            dispatch.send(action);
+        }
+        Perform::Platform(task) => on_task.emit(task),
+    }
+}
+
+/// Whether this page can do what a command asks for.
+pub(crate) fn is_offered(command: &Command) -> bool {
+    !matches!(
+        command.id,
+        CommandId::ShowNight | CommandId::ShowSheet | CommandId::Print
+    )
+}
+
+/// Listens on the whole window.
+pub(crate) fn listen(dispatch: &Dispatch, on_task: &Callback<PlatformTask>) -> Vec<Listener> {
+    let Some(window) = window() else {
+        return Vec::new();
+    };
+    let (stopping, commanding, on_task) = (dispatch.clone(), dispatch.clone(), on_task.clone());
+    let hiding = dispatch.clone();
+    let mut listeners = vec![
+        Listener::capturing(&window, "keydown", move |event| {
+            let Some(key) = event.dyn_ref::<KeyboardEvent>() else {
+                return;
+            };
+            let is_stop = matches!(key.key().as_str(), " " | "Escape");
+            if is_stop && stopping.live.editor().preview().is_playing {
+                stop_preview(&stopping);
+                if key.key() == "Escape" && stopping.live.editor().gesture().is_some() {
+                    stopping.send(Action::CancelGesture);
+                }
+                event.prevent_default();
+                event.stop_propagation();
+            }
+        }),
+        Listener::new(&window, "keydown", move |event| {
+            on_key(&commanding, &on_task, &event);
+        }),
+    ];
+    if let Some(document) = document() {
+        let page = document.clone();
+        listeners.push(Listener::new(&document, "visibilitychange", move |_| {
+            if page.hidden() && hiding.live.editor().preview().is_playing {
+                stop_preview(&hiding);
+            }
+        }));
+    }
+    listeners
+}
+
+fn on_key(dispatch: &Dispatch, on_task: &Callback<PlatformTask>, event: &Event) {
+    if event.default_prevented() {
+        return;
+    }
+    let Some(key) = event.dyn_ref::<KeyboardEvent>() else {
+        return;
+    };
+    let place = Place::of(event.target().and_then(|target| target.dyn_into().ok()));
+    let has_command_key = key.ctrl_key() || key.meta_key();
+    if !place.takes(&key.key(), has_command_key || key.alt_key()) {
+        return;
+    }
+    if let Some(command) =
+        command_for_key(&key.key(), has_command_key, key.shift_key(), key.alt_key())
+            .filter(|command| is_offered(command))
+    {
+        event.prevent_default();
+        run(dispatch, command.id, on_task);
+    }
+}
+
+/// What has the keyboard focus.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+enum Place {
+    /// Something that takes text.
+    Text,
+    /// A button, a choice, a dialog: plain keys are its own.
+    Widget,
+    /// The timeline.
+    Timeline,
+    /// The page itself.
+    Page,
+}
+
+impl Place {
+    fn of(target: Option<Element>) -> Self {
+        let Some(target) = target else {
+            return Self::Page;
+        };
+        let is_in = |selector: &str| target.closest(selector).ok().flatten().is_some();
+        if is_in("dialog") {
+            return Self::Text;
+        }
+        match target.tag_name().as_str() {
+            "TEXTAREA" | "SELECT" => Self::Text,
+            "INPUT" => match target.get_attribute("type").as_deref() {
+                Some("radio" | "checkbox" | "range" | "button") => Self::Widget,
+                _ => Self::Text,
+            },
+            "BUTTON" | "SUMMARY" | "A" => Self::Widget,
+            _ if is_in(".timeline") => Self::Timeline,
+            "BODY" | "HTML" => Self::Page,
+            _ => Self::Widget,
+        }
+    }
+
+    /// Whether a key may be a command here.
+    fn takes(self, key: &str, has_modifier: bool) -> bool {
+        let is_function_key = key.len() > 1 && key.starts_with('F');
+        match self {
+            Self::Timeline => true,
+            // Space starts the preview; the arrows, Enter and Delete belong to the timeline.
+            Self::Page => has_modifier || is_function_key || matches!(key, " " | "?" | "Escape"),
+            Self::Widget => has_modifier || is_function_key || key == "?",
+            // Undo inside a text field is the field's own.
+            Self::Text => is_function_key || (has_modifier && matches!(key, "s" | "S" | "o" | "O")),
+        }
+    }
+}

@@ -1,0 +1,122 @@
+//! What changes between two states: the playhead, the hover, the view while it is panned.
+//!
+//! Invariant: nothing here is part of the document; losing it loses no work.
+//! The one animation-frame loop calls [`Live::tick`]; canvases hang their painters here.
+
+use crate::painter::plan::PlanPainter;
+use crate::painter::timeline::TimelinePainter;
+use lampwright_editor::EditorState;
+use lampwright_timing::Micros;
+use std::cell::{Cell, RefCell};
+use std::rc::Rc;
+
+/// Longest step of the preview between two frames; after a pause of the page it goes on where it was.
+const LONGEST_STEP_MS: f64 = 100.0;
+
+/// What the canvases draw from.
+pub(crate) struct Live {
+    /// The latest state.
+    editor: RefCell<Rc<EditorState>>,
+    /// Program time of the preview.
+    playhead: Cell<Micros>,
+    /// The last program time the state told.
+    told: Cell<Micros>,
+    /// Time of the last frame in milliseconds, while playing.
+    last_frame_ms: Cell<Option<f64>>,
+    /// Fraction of a microsecond that the playhead is ahead.
+    rest_us: Cell<f64>,
+    /// Painter of the vehicle.
+    pub(crate) plan: RefCell<Option<PlanPainter>>,
+    /// Painter of the timeline.
+    pub(crate) timeline: RefCell<Option<TimelinePainter>>,
+    /// Rises when the theme or the fonts change, so that canvases paint again.
+    pub(crate) looks: Cell<u32>,
+}
+
+impl Live {
+    /// Nothing moving yet.
+    pub(crate) fn new(editor: Rc<EditorState>) -> Self {
+        let at = editor.preview().at;
+        Self {
+            editor: RefCell::new(editor),
+            playhead: Cell::new(at),
+            told: Cell::new(at),
+            last_frame_ms: Cell::new(None),
+            rest_us: Cell::new(0.0),
+            plan: RefCell::new(None),
+            timeline: RefCell::new(None),
+            looks: Cell::new(0),
+        }
+    }
+
+    /// Takes over the latest state.
+    pub(crate) fn show(&self, editor: Rc<EditorState>) {
+        let at = editor.preview().at;
+        let has_stopped = self.editor().preview().is_playing && !editor.preview().is_playing;
+        if at != self.told.get() || has_stopped {
+            self.told.set(at);
+            self.playhead.set(at);
+            self.rest_us.set(0.0);
+        }
+        *self.editor.borrow_mut() = editor;
+    }
+
+    /// The latest state.
+    pub(crate) fn editor(&self) -> Rc<EditorState> {
+        self.editor.borrow().clone()
+    }
+
+    /// Program time of the preview.
+    pub(crate) fn playhead(&self) -> Micros {
+        self.playhead.get()
+    }
+
+    /// One frame: moves the playhead and lets the canvases paint what changed.
+    ///
+    /// Returns the size of the timeline's canvas in CSS pixels when the state does not know it yet.
+    pub(crate) fn tick(&self, time_ms: f64) -> Option<(f64, f64)> {
+        let editor = self.editor();
+        if editor.preview().is_playing {
+            if let Some(last) = self.last_frame_ms.get() {
+                let elapsed_ms = (time_ms - last).clamp(0.0, LONGEST_STEP_MS);
+                self.advance(
+                    elapsed_ms,
+                    f64::from(editor.preview_speed().per_mille()) / 1000.0,
+                );
+            }
+            self.last_frame_ms.set(Some(time_ms));
+        } else {
+            self.last_frame_ms.set(None);
+        }
+        let looks = self.looks.get();
+        if let Some(painter) = self.plan.borrow_mut().as_mut() {
+            painter.paint(&editor, self.playhead.get(), looks);
+        }
+        let mut timeline = self.timeline.borrow_mut();
+        let painter = timeline.as_mut()?;
+        painter.paint(&editor, self.playhead.get(), looks);
+        let (width_px, height_px) = painter.size();
+        let known = editor.viewport();
+        let is_new =
+            (width_px - known.width_px).abs() > 0.5 || (height_px - known.height_px).abs() > 0.5;
+        (is_new && width_px >= 1.0 && height_px >= 1.0).then_some((width_px, height_px))
+    }
+
+    /// Moves the playhead by whole microseconds and keeps the fraction for the next frame.
+    fn advance(&self, elapsed_ms: f64, speed: f64) {
+        let step = elapsed_ms * 1000.0 * speed + self.rest_us.get();
+        let whole = step.floor();
+        self.rest_us.set(step - whole);
+        #[expect(
+            clippy::cast_possible_truncation,
+            reason = "a step of at most 100 ms, a whole number"
+        )]
+        self.playhead
+            .set(self.playhead.get() + Micros(whole as i64));
+    }
+
+    /// Asks every canvas to paint again with new colors.
+    pub(crate) fn change_looks(&self) {
+        self.looks.set(self.looks.get().wrapping_add(1));
+    }
+}

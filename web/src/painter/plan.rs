@@ -1,0 +1,303 @@
+//! Paints the vehicle from above with its glowing heads.
+//!
+//! Invariant: what is drawn at an instant depends on that instant alone, so a stopped preview is a still picture.
+
+use super::palette::Palette;
+use super::surface::Surface;
+use lampwright_editor::{EditorState, PlanEmitter, PlanHead, PlanScene, lamp_levels, plan_scene};
+use lampwright_model::HeadId;
+use lampwright_timing::Micros;
+use std::f64::consts::TAU;
+use std::rc::Rc;
+use web_sys::HtmlCanvasElement;
+
+/// Radius of an emitter's disc in CSS pixels.
+const DISC_PX: f64 = 6.5;
+/// How near the pointer has to be to a head, in CSS pixels.
+const REACH_PX: f64 = 16.0;
+/// How strongly an unlit emitter shows its color.
+const UNLIT: f64 = 0.22;
+
+/// Paints the vehicle.
+pub(crate) struct PlanPainter {
+    surface: Surface,
+    palette: Palette,
+    looks: u32,
+    painted: Option<(Rc<EditorState>, Micros)>,
+    scene: PlanScene,
+    hover: Option<HeadId>,
+    is_hover_new: bool,
+}
+
+impl PlanPainter {
+    /// A painter on a canvas; none when the browser gives no context.
+    pub(crate) fn new(canvas: &HtmlCanvasElement) -> Option<Self> {
+        Some(Self {
+            surface: Surface::new(canvas)?,
+            palette: Palette::of_page(),
+            looks: 0,
+            painted: None,
+            scene: PlanScene::default(),
+            hover: None,
+            is_hover_new: false,
+        })
+    }
+
+    /// The head at a place of the canvas.
+    pub(crate) fn head_at(&self, x: f64, y: f64) -> Option<&PlanHead> {
+        let distance = |head: &PlanHead| {
+            head.emitters
+                .iter()
+                .map(|emitter| squared(emitter.x - x, emitter.y - y))
+                .fold(squared(head.x - x, head.y - y), f64::min)
+        };
+        self.scene
+            .heads
+            .iter()
+            .map(|head| (distance(head), head))
+            .filter(|(distance, _)| *distance <= REACH_PX * REACH_PX)
+            .min_by(|(first, _), (second, _)| first.total_cmp(second))
+            .map(|(_, head)| head)
+    }
+
+    /// The head nearest to another in a direction of the drawing, for the arrow keys.
+    pub(crate) fn head_toward(&self, from: &HeadId, dx: f64, dy: f64) -> Option<HeadId> {
+        let start = self.scene.heads.iter().find(|head| head.id == *from)?;
+        self.scene
+            .heads
+            .iter()
+            .filter(|head| head.id != *from)
+            .filter_map(|head| {
+                let (x, y) = (head.x - start.x, head.y - start.y);
+                let along = x * dx + y * dy;
+                let across = (x * dy - y * dx).abs();
+                // Within a cone of about 70 degrees to either side; what lies ahead counts more.
+                (along > 0.5 && across < 2.7 * along).then_some((along + 2.0 * across, head))
+            })
+            .min_by(|(first, _), (second, _)| first.total_cmp(second))
+            .map(|(_, head)| head.id.clone())
+    }
+
+    /// The label and the place of the head under the pointer, after the pointer moved there.
+    pub(crate) fn hover(&mut self, place: Option<(f64, f64)>) {
+        let hover = place
+            .and_then(|(x, y)| self.head_at(x, y))
+            .map(|head| head.id.clone());
+        if hover != self.hover {
+            self.hover = hover;
+            self.is_hover_new = true;
+        }
+    }
+
+    /// Paints if anything changed.
+    pub(crate) fn paint(&mut self, editor: &Rc<EditorState>, playhead: Micros, looks: u32) {
+        let is_resized = self.surface.fit();
+        let is_changed = self
+            .painted
+            .as_ref()
+            .is_none_or(|(painted, _)| !Rc::ptr_eq(painted, editor));
+        let is_moved = self.painted.as_ref().is_some_and(|(_, at)| *at != playhead);
+        let has_new_looks = looks != self.looks;
+        if !(is_resized || is_changed || is_moved || has_new_looks || self.is_hover_new) {
+            return;
+        }
+        if has_new_looks || self.painted.is_none() {
+            self.palette = Palette::of_page();
+            self.looks = looks;
+        }
+        let results = editor.results();
+        if is_resized || is_changed {
+            self.scene = plan_scene(
+                editor.program(),
+                &results.drive,
+                self.surface.width_px,
+                self.surface.height_px,
+            );
+        }
+        self.is_hover_new = false;
+        self.surface.begin();
+        self.vehicle();
+        let levels = lamp_levels(&results.drive, playhead);
+        let level_of =
+            |emitter: &PlanEmitter| -> f64 { levels.get(emitter.lamp).copied().unwrap_or(0.0) };
+        for head in &self.scene.heads {
+            for emitter in &head.emitters {
+                self.glow(emitter, level_of(emitter));
+            }
+        }
+        for head in &self.scene.heads {
+            self.housing(head, editor.selection().heads.contains(&head.id));
+            for emitter in &head.emitters {
+                self.disc(emitter, level_of(emitter));
+            }
+        }
+        self.hovered();
+        self.painted = Some((editor.clone(), playhead));
+    }
+
+    fn vehicle(&self) {
+        let context = &self.surface.context;
+        let (left, top, width, height) = self.scene.outline;
+        context.set_fill_style_str(&self.palette.body);
+        context.set_stroke_style_str(&self.palette.line_strong);
+        context.set_line_width(1.0);
+        let radius = (width * 0.16).min(28.0);
+        context.begin_path();
+        context.move_to(left + radius * 1.4, top);
+        let _ = context.arc_to(left + width, top, left + width, top + height, radius * 1.4);
+        let _ = context.arc_to(left + width, top + height, left, top + height, radius * 0.4);
+        let _ = context.arc_to(left, top + height, left, top, radius * 0.4);
+        let _ = context.arc_to(left, top, left + width, top, radius * 1.4);
+        context.close_path();
+        context.fill();
+        context.stroke();
+        context.set_fill_style_str(&self.palette.ink_quiet);
+        context.set_font("600 11px system-ui, sans-serif");
+        context.set_text_align("center");
+        context.set_text_baseline("middle");
+        let (middle_x, middle_y) = (left + width / 2.0, top + height / 2.0);
+        let _ = context.fill_text("FRONT", middle_x, 10.0);
+        let _ = context.fill_text("REAR", middle_x, self.surface.height_px - 10.0);
+        for (text, x, turn) in [
+            ("LEFT", 10.0, -TAU / 4.0),
+            ("RIGHT", self.surface.width_px - 10.0, TAU / 4.0),
+        ] {
+            context.save();
+            let _ = context.translate(x, middle_y);
+            let _ = context.rotate(turn);
+            let _ = context.fill_text(text, 0.0, 0.0);
+            context.restore();
+        }
+    }
+
+    fn glow(&self, emitter: &PlanEmitter, level: f64) {
+        if level <= 0.0 {
+            return;
+        }
+        let context = &self.surface.context;
+        let radius = self.scene.glow_radius_px.max(DISC_PX);
+        let Ok(gradient) =
+            context.create_radial_gradient(emitter.x, emitter.y, 0.0, emitter.x, emitter.y, radius)
+        else {
+            return;
+        };
+        let color = self.palette.lamp(emitter.color);
+        let _ = gradient.add_color_stop(0.0, color);
+        let _ = gradient.add_color_stop(0.45, &format!("{color}99"));
+        let _ = gradient.add_color_stop(1.0, &format!("{color}00"));
+        context.set_global_alpha(level);
+        context.set_fill_style_canvas_gradient(&gradient);
+        context.begin_path();
+        let _ = context.arc(emitter.x, emitter.y, radius, 0.0, TAU);
+        context.fill();
+        context.set_global_alpha(1.0);
+    }
+
+    fn housing(&self, head: &PlanHead, is_selected: bool) {
+        let context = &self.surface.context;
+        // A short stroke shows where the head faces.
+        let reach = DISC_PX + 6.0;
+        context.set_stroke_style_str(&self.palette.ink_quiet);
+        context.set_line_width(2.0);
+        context.begin_path();
+        context.move_to(
+            head.x + head.facing_x * DISC_PX,
+            head.y + head.facing_y * DISC_PX,
+        );
+        context.line_to(
+            head.x + head.facing_x * reach,
+            head.y + head.facing_y * reach,
+        );
+        context.stroke();
+        if is_selected {
+            self.ring(head, &self.palette.accent, 3.0);
+        }
+    }
+
+    fn ring(&self, head: &PlanHead, color: &str, width: f64) {
+        let context = &self.surface.context;
+        let (mut left, mut right, mut top, mut bottom) = (head.x, head.x, head.y, head.y);
+        for emitter in &head.emitters {
+            left = left.min(emitter.x);
+            right = right.max(emitter.x);
+            top = top.min(emitter.y);
+            bottom = bottom.max(emitter.y);
+        }
+        let margin = DISC_PX + 3.0;
+        context.set_stroke_style_str(color);
+        context.set_line_width(width);
+        context.stroke_rect(
+            left - margin,
+            top - margin,
+            right - left + 2.0 * margin,
+            bottom - top + 2.0 * margin,
+        );
+    }
+
+    fn disc(&self, emitter: &PlanEmitter, level: f64) {
+        let context = &self.surface.context;
+        let color = self.palette.lamp(emitter.color);
+        context.begin_path();
+        let _ = context.arc(emitter.x, emitter.y, DISC_PX, 0.0, TAU);
+        context.set_fill_style_str(&self.palette.panel);
+        context.fill();
+        context.set_global_alpha(UNLIT + (1.0 - UNLIT) * level);
+        context.set_fill_style_str(color);
+        context.fill();
+        context.set_global_alpha(1.0);
+        context.set_stroke_style_str(&self.palette.line_strong);
+        context.set_line_width(1.0);
+        context.stroke();
+        // Dark letters on a lit emitter, light (or the theme's ink) on an unlit one.
+        let letter = if level > 0.45 {
+            "#0d0f11"
+        } else {
+            &self.palette.ink
+        };
+        context.set_fill_style_str(letter);
+        context.set_font("700 9px system-ui, sans-serif");
+        context.set_text_align("center");
+        context.set_text_baseline("middle");
+        let _ = context.fill_text(
+            emitter.color.letter().encode_utf8(&mut [0; 4]),
+            emitter.x,
+            emitter.y + 0.5,
+        );
+    }
+
+    fn hovered(&self) {
+        let Some(head) = self
+            .hover
+            .as_ref()
+            .and_then(|id| self.scene.heads.iter().find(|head| head.id == *id))
+        else {
+            return;
+        };
+        self.ring(head, &self.palette.ink, 1.0);
+        let context = &self.surface.context;
+        context.set_font("12px system-ui, sans-serif");
+        context.set_text_align("left");
+        context.set_text_baseline("middle");
+        let width = context
+            .measure_text(&head.label)
+            .map_or(80.0, |metrics| metrics.width())
+            + 12.0;
+        let x = (head.x - width / 2.0).clamp(2.0, (self.surface.width_px - width - 2.0).max(2.0));
+        let y = if head.y > 40.0 {
+            head.y - 30.0
+        } else {
+            head.y + 14.0
+        };
+        context.set_fill_style_str(&self.palette.panel);
+        context.set_stroke_style_str(&self.palette.line_strong);
+        context.set_line_width(1.0);
+        context.fill_rect(x, y, width, 20.0);
+        context.stroke_rect(x, y, width, 20.0);
+        context.set_fill_style_str(&self.palette.ink);
+        let _ = context.fill_text(&head.label, x + 6.0, y + 10.5);
+    }
+}
+
+fn squared(x: f64, y: f64) -> f64 {
+    x * x + y * y
+}

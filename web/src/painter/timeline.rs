@@ -1,0 +1,242 @@
+//! Paints the timeline's list of things, and the playhead on a canvas of its own above it.
+//!
+//! Invariant: the lower canvas is painted when the state, the hover or the panned view changes; a playing preview repaints the upper one alone.
+
+use super::palette::Palette;
+use super::surface::Surface;
+use lampwright_editor::{
+    EditorState, Hit, Item, Line, Overlay, Rect, Role, Text, TextAlign, Viewport, hit_in, playhead,
+    scene,
+};
+use lampwright_model::{Color, Severity};
+use lampwright_timing::Micros;
+use std::rc::Rc;
+use web_sys::HtmlCanvasElement;
+
+/// Paints the timeline.
+pub(crate) struct TimelinePainter {
+    lanes: Surface,
+    above: Surface,
+    palette: Palette,
+    looks: u32,
+    painted: Option<Rc<EditorState>>,
+    painted_playhead: Option<Micros>,
+    overlay: Overlay,
+    is_overlay_new: bool,
+}
+
+impl TimelinePainter {
+    /// A painter on two canvases of the same size; none when the browser gives no context.
+    pub(crate) fn new(lanes: &HtmlCanvasElement, above: &HtmlCanvasElement) -> Option<Self> {
+        Some(Self {
+            lanes: Surface::new(lanes)?,
+            above: Surface::new(above)?,
+            palette: Palette::of_page(),
+            looks: 0,
+            painted: None,
+            painted_playhead: None,
+            overlay: Overlay::default(),
+            is_overlay_new: false,
+        })
+    }
+
+    /// Size of the canvas in CSS pixels.
+    pub(crate) fn size(&self) -> (f64, f64) {
+        (self.lanes.width_px, self.lanes.height_px)
+    }
+
+    /// What lies under the pointer, in the view that is painted.
+    pub(crate) fn point(&mut self, editor: &EditorState, place: Option<(f64, f64)>) -> Option<Hit> {
+        let found = place.and_then(|(x, y)| hit_in(editor, &self.viewport(editor), x, y));
+        if found != self.overlay.hover {
+            self.overlay.hover = found;
+            self.is_overlay_new = true;
+        }
+        found
+    }
+
+    /// The view that is painted.
+    pub(crate) fn viewport(&self, editor: &EditorState) -> Viewport {
+        self.overlay.viewport.unwrap_or(*editor.viewport())
+    }
+
+    /// Paints another view without a change of the state.
+    pub(crate) fn show(&mut self, viewport: Viewport) {
+        self.overlay.viewport = Some(viewport);
+        self.is_overlay_new = true;
+    }
+
+    /// Gives the view back to the state; returns it when it differed.
+    pub(crate) fn take_view(&mut self) -> Option<Viewport> {
+        self.overlay.viewport.take()
+    }
+
+    /// Paints what changed.
+    pub(crate) fn paint(&mut self, editor: &Rc<EditorState>, at: Micros, looks: u32) {
+        let is_resized = self.lanes.fit();
+        let is_above_resized = self.above.fit();
+        let is_changed = self
+            .painted
+            .as_ref()
+            .is_none_or(|painted| !Rc::ptr_eq(painted, editor));
+        let has_new_looks = looks != self.looks;
+        let is_dirty = is_resized || is_changed || has_new_looks || self.is_overlay_new;
+        if is_dirty {
+            if has_new_looks || self.painted.is_none() {
+                self.palette = Palette::of_page();
+                self.looks = looks;
+            }
+            self.lanes.begin();
+            for item in &scene(editor, &self.overlay).items {
+                self.item(item);
+            }
+            self.is_overlay_new = false;
+            self.painted = Some(editor.clone());
+        }
+        if is_dirty || is_above_resized || self.painted_playhead != Some(at) {
+            self.above.begin();
+            if let Some(line) = playhead(editor, &self.viewport(editor), at) {
+                paint_line(&self.above, &line, &self.palette.playhead, 1.5);
+            }
+            self.painted_playhead = Some(at);
+        }
+    }
+
+    fn item(&self, item: &Item) {
+        match item {
+            Item::Rect(rect) => self.rect(rect),
+            Item::Line(line) => {
+                let (color, width) = self.line_looks(line.role);
+                paint_line(&self.lanes, line, color, width);
+            }
+            Item::Text(text) => self.text(text),
+        }
+    }
+
+    fn line_looks(&self, role: Role) -> (&str, f64) {
+        match role {
+            Role::RulerTick | Role::PeriodEnd => (&self.palette.line_strong, 1.0),
+            Role::SnapGuide => (&self.palette.accent, 1.5),
+            Role::Playhead => (&self.palette.playhead, 1.5),
+            Role::Finding(severity) => (self.severity(severity), 2.0),
+            _ => (&self.palette.line, 1.0),
+        }
+    }
+
+    fn severity(&self, severity: Severity) -> &str {
+        let [info, warning, error] = &self.palette.severities;
+        match severity {
+            Severity::Info => info,
+            Severity::Warning => warning,
+            Severity::Error => error,
+        }
+    }
+
+    fn pulse(&self, color: Option<Color>) -> &str {
+        color.map_or(&self.palette.ink_quiet, |color| self.palette.lamp(color))
+    }
+
+    fn rect(&self, rect: &Rect) {
+        let context = &self.lanes.context;
+        let fill = |color: &str, alpha: f64| {
+            context.set_global_alpha(alpha);
+            context.set_fill_style_str(color);
+            context.fill_rect(rect.x, rect.y, rect.width, rect.height);
+            context.set_global_alpha(1.0);
+        };
+        let stroke = |color: &str, width: f64, grow: f64| {
+            context.set_stroke_style_str(color);
+            context.set_line_width(width);
+            context.stroke_rect(
+                rect.x - grow,
+                rect.y - grow,
+                rect.width + 2.0 * grow,
+                rect.height + 2.0 * grow,
+            );
+        };
+        match rect.role {
+            Role::RulerBackground | Role::LabelBackground => fill(&self.palette.panel, 1.0),
+            Role::LaneSelected => fill(&self.palette.lane_selected, 1.0),
+            Role::LaneFocused => stroke(&self.palette.accent, 1.0, -0.5),
+            Role::OutsidePeriod => fill(&self.palette.line, 0.45),
+            Role::Pulse(color) => {
+                fill(self.pulse(color), 0.9);
+                if rect.width > 6.0 {
+                    stroke(&self.palette.line_strong, 1.0, -0.5);
+                }
+            }
+            Role::PulseSummary(color) => fill(self.pulse(color), 0.7),
+            Role::PulseSelected => stroke(&self.palette.accent, 2.0, 1.0),
+            Role::PulseFocused => stroke(&self.palette.ink, 2.0, 3.0),
+            Role::Hover => stroke(&self.palette.ink, 1.0, 0.5),
+            Role::SelectionRectangle => {
+                fill(&self.palette.accent, 0.15);
+                stroke(&self.palette.accent, 1.0, -0.5);
+            }
+            Role::Finding(severity) => fill(self.severity(severity), 0.85),
+            _ => fill(&self.palette.lane, 1.0),
+        }
+    }
+
+    fn text(&self, text: &Text) {
+        let context = &self.lanes.context;
+        let (color, font) = match text.role {
+            Role::LaneLabel => (self.palette.ink.as_str(), "600 13px system-ui, sans-serif"),
+            Role::LaneDetail => (
+                self.palette.ink_quiet.as_str(),
+                "11px system-ui, sans-serif",
+            ),
+            Role::PulseLetter(_) => ("#0d0f11", "700 12px system-ui, sans-serif"),
+            Role::GestureLabel => (self.palette.ink.as_str(), "600 12px system-ui, sans-serif"),
+            Role::Hint => (self.palette.ink.as_str(), "14px system-ui, sans-serif"),
+            _ => (
+                self.palette.ink_quiet.as_str(),
+                "12px system-ui, sans-serif",
+            ),
+        };
+        context.set_font(font);
+        context.set_text_baseline("middle");
+        context.set_text_align(match text.align {
+            TextAlign::Start => "left",
+            TextAlign::Middle => "center",
+            TextAlign::End => "right",
+        });
+        let width = |words: &str| {
+            context
+                .measure_text(words)
+                .map_or(0.0, |metrics| metrics.width())
+        };
+        let mut words = text.text.clone();
+        if width(&words) > text.max_width {
+            while !words.is_empty() && width(&format!("{words}…")) > text.max_width {
+                words.pop();
+            }
+            words.push('…');
+        }
+        if text.role == Role::GestureLabel {
+            let room = width(&words) + 12.0;
+            let left = match text.align {
+                TextAlign::Start => text.x - 6.0,
+                TextAlign::Middle => text.x - room / 2.0,
+                TextAlign::End => text.x - room + 6.0,
+            };
+            context.set_fill_style_str(&self.palette.panel);
+            context.fill_rect(left, text.y - 10.0, room, 20.0);
+            context.set_stroke_style_str(&self.palette.line_strong);
+            context.set_line_width(1.0);
+            context.stroke_rect(left, text.y - 10.0, room, 20.0);
+        }
+        context.set_fill_style_str(color);
+        let _ = context.fill_text(&words, text.x, text.y);
+    }
+}
+
+fn paint_line(surface: &Surface, line: &Line, color: &str, width: f64) {
+    let context = &surface.context;
+    context.set_stroke_style_str(color);
+    context.set_line_width(width);
+    context.begin_path();
+    context.move_to(line.x1, line.y1);
+    context.line_to(line.x2, line.y2);
+    context.stroke();
+}

@@ -1,0 +1,53 @@
+//! The browser's own storage, with its failures in plain words.
+//!
+//! Invariant: a failure is returned, never swallowed; nothing is deleted to make room.
+
+use super::window;
+use web_sys::Storage;
+
+/// Why something could not be kept.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub(crate) enum StorageProblem {
+    /// The browser gives this page no storage.
+    Blocked,
+    /// There is no room left.
+    Full,
+}
+
+impl StorageProblem {
+    /// What is wrong and what to do.
+    pub(crate) const fn text(self) -> &'static str {
+        match self {
+            Self::Blocked => "Not saved: storage blocked by the browser, download a copy",
+            Self::Full => "Not saved: storage full, download a copy",
+        }
+    }
+}
+
+fn storage() -> Result<Storage, StorageProblem> {
+    window()
+        .and_then(|window| window.local_storage().ok().flatten())
+        .ok_or(StorageProblem::Blocked)
+}
+
+/// The text kept under a key; none when there is none or storage is blocked.
+pub(crate) fn read(key: &str) -> Option<String> {
+    storage().ok()?.get_item(key).ok().flatten()
+}
+
+/// Keeps a text under a key.
+///
+/// # Errors
+/// When storage is blocked or full; what was there before stays.
+pub(crate) fn write(key: &str, text: &str) -> Result<(), StorageProblem> {
+    storage()?
+        .set_item(key, text)
+        .map_err(|_| StorageProblem::Full)
+}
+
+/// Removes what is kept under a key.
+pub(crate) fn remove(key: &str) {
+    if let Ok(storage) = storage() {
+        let _ = storage.remove_item(key);
+    }
+}
