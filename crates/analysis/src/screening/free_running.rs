@@ -4,6 +4,10 @@
 //! worst counts and governs; a single phase, lucky or not, is never quoted as the result.
 //! The search for a bad alignment looks at edges of one unit against edges of another; it shows an
 //! example and proves nothing.
+//!
+//! The sum is not a mathematical limit: a ripple above 80 % of its own peak is no flash, but over
+//! another unit's dark it can be one. [`FreeRunningBound::with_alignment`] raises the bound where
+//! an alignment found goes beyond it.
 
 use super::band::{Band, BandReason, band_of};
 use super::error::ScreeningError;
@@ -18,12 +22,36 @@ pub struct FreeRunningBound {
     pub n: u32,
     /// The sum of their red flashes.
     pub n_red: u32,
+    /// Whether any unit by itself has a burst.
+    pub is_burst: bool,
     /// The band of these sums, with the greatest burst rate of any unit by itself.
     pub band: BandReason,
     /// The most adverse band of any count from the largest single unit's up to the bound.
     ///
     /// It differs from `band` only where a larger count means a less adverse band, above 30.
     pub most_adverse: Band,
+}
+
+impl FreeRunningBound {
+    /// The bound, raised where an alignment that was found is more adverse.
+    #[must_use]
+    pub fn with_alignment(self, found: &Screening, settings: &Settings) -> Self {
+        let n = self.n.max(found.n());
+        let n_red = self.n_red.max(found.n_red());
+        let is_burst = self.is_burst || found.is_burst(settings);
+        let band = band_of(n, n_red, is_burst, settings);
+        let most_adverse = self
+            .most_adverse
+            .more_adverse(band.band)
+            .more_adverse(found.band.band);
+        Self {
+            n,
+            n_red,
+            is_burst,
+            band,
+            most_adverse,
+        }
+    }
 }
 
 /// The bound for units that do not keep time with one another.
@@ -36,11 +64,7 @@ pub fn free_running_bound(units: &[&Screening], settings: &Settings) -> FreeRunn
         .iter()
         .fold(0_u32, |sum, unit| sum.saturating_add(unit.n_red()));
     let largest = units.iter().map(|unit| unit.n()).max().unwrap_or(0);
-    let is_burst = units.iter().any(|unit| {
-        unit.burst_ticks.is_some_and(|ticks| {
-            2 * i128::from(unit.second) >= i128::from(settings.burst_from_hz) * i128::from(ticks)
-        })
-    });
+    let is_burst = units.iter().any(|unit| unit.is_burst(settings));
     let band = band_of(n, n_red, is_burst, settings);
     let mut most_adverse = band.band;
     for count in [largest, 30, 65] {
@@ -52,6 +76,7 @@ pub fn free_running_bound(units: &[&Screening], settings: &Settings) -> FreeRunn
     FreeRunningBound {
         n,
         n_red,
+        is_burst,
         band,
         most_adverse,
     }

@@ -135,6 +135,12 @@ impl Screening {
         self.red_sum.count.max(self.red_union.count)
     }
 
+    /// Whether a train above three in a second has a burst at [`Settings::burst_from_hz`] or faster.
+    #[must_use]
+    pub fn is_burst(&self, settings: &Settings) -> bool {
+        is_burst(self.burst_ticks, self.second, settings)
+    }
+
     /// Michelson contrast of the sum, 0 to 1; 0 without light.
     #[must_use]
     pub fn michelson(&self) -> f64 {
@@ -303,10 +309,7 @@ pub fn screen(
     judge.add(Governor::Union, events, union.worst, true);
 
     let n_red = red_sum.count.max(red_union.worst.count);
-    let burst_from = i128::from(settings.burst_from_hz);
-    let is_burst = judge
-        .burst
-        .is_some_and(|ticks| 2 * i128::from(second) >= burst_from * i128::from(ticks));
+    let is_burst = is_burst(judge.burst, second, settings);
     let n = judge
         .governing
         .as_ref()
@@ -407,6 +410,12 @@ fn count_clusters(
         }
     }
     weak_fast
+}
+
+/// Whether two in `ticks` reach the rate from which a burst counts.
+fn is_burst(ticks: Option<i64>, second: i64, settings: &Settings) -> bool {
+    let from_hz = i128::from(settings.burst_from_hz);
+    ticks.is_some_and(|ticks| 2 * i128::from(second) >= from_hz * i128::from(ticks))
 }
 
 fn train(times: &[i64], period: Option<i64>) -> Train<'_> {
