@@ -105,6 +105,19 @@ fn indices_are_those_of_the_file_when_items_before_were_lost() {
 }
 
 #[test]
+fn nothing_refers_to_what_was_dropped() {
+    let program = check_change(
+        "\"rating_a\": 20",
+        "\"rating_a\": 0",
+        &[
+            "vehicle.fuses[0].rating_a: found 0 thousandths, expected more than 0 A",
+            "vehicle.outputs[0].fuse: found \"F1\", expected the id of a fuse",
+        ],
+    );
+    assert_eq!(program.vehicle.outputs[0].fuse, None);
+}
+
+#[test]
 fn what_may_be_absent_counts_as_absent_when_it_is_wrong() {
     let program = check_change(
         "\"peak_cd\": 900.125",

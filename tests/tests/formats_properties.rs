@@ -1,8 +1,9 @@
 //! Properties of the program file: what is written reads back equal, and no text at all breaks the reader.
 
 use lampwright_formats::{MOST_PROBLEMS, read_pattern, read_program, write_pattern, write_program};
-use lampwright_model::Program;
+use lampwright_model::{Action, Battery, Milliamps, Millidegrees, Millimeters, Must, Program};
 use lampwright_tests::generate;
+use lampwright_timing::Micros;
 use proptest::prelude::*;
 use proptest::sample::Index;
 use serde_json::{Value, json};
@@ -39,6 +40,34 @@ proptest! {
         let again = outcome.program.unwrap_or_default();
         prop_assert_eq!(&again, &program);
         prop_assert_eq!(write_program(&again), text);
+    }
+
+    #[test]
+    fn whatever_a_program_admits_can_be_read_back(
+        mut parts in generate::parts(),
+        amount in prop_oneof![any::<i64>(), -2_000_000_000..=2_000_000_000_i64],
+    ) {
+        let current = Milliamps(amount);
+        parts.vehicle.outline.length = Millimeters(amount);
+        parts.vehicle.supply.alternator_idle = Some(current);
+        parts.vehicle.supply.other_load = current;
+        parts.vehicle.supply.battery = Some(Battery::MilliampHours(amount));
+        for head in &mut parts.vehicle.heads {
+            head.facing = Millidegrees(amount);
+        }
+        for layer in &mut parts.layers {
+            if let Action::Play { bindings, .. } = &mut layer.action {
+                bindings.truncate(1);
+                bindings.iter_mut().for_each(|binding| binding.offset = Micros(amount));
+            }
+        }
+        for guarantee in &mut parts.guarantees {
+            guarantee.must = Must::TotalCurrentAtMost(current);
+        }
+        let (program, _) = Program::admit(parts);
+        let outcome = read_program(write_program(&program).as_bytes());
+        prop_assert_eq!(outcome.problems, Vec::new());
+        prop_assert_eq!(outcome.program, Some(program));
     }
 
     #[test]

@@ -11,7 +11,7 @@ use lampwright_model::{
     Millicandela, Millidegrees, Millimeters, Millivolts, OutputId, PatternId, RoleId, SignalId,
     SituationId, ValueId,
 };
-use lampwright_timing::{Level, Micros};
+use lampwright_timing::{Level, MAX_COMMON_PERIOD, Micros};
 
 /// A value that stands in a file.
 pub(crate) trait Field: Sized {
@@ -449,6 +449,10 @@ macro_rules! numbers {
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Thousandths(pub(crate) i64);
 
+/// A charge in thousandths of an ampere-hour.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Charge(pub(crate) i64);
+
 /// A number from 0 to 1 in thousandths.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Fraction(pub(crate) u16);
@@ -461,18 +465,23 @@ pub(crate) struct TenThousandths(pub(crate) u16);
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct CrossSection(pub(crate) u32);
 
-/// Largest magnitude of a number that is read, in thousandths: a million million units.
-const LARGEST: i64 = 1_000_000_000_000_000;
-const ANY: (i64, i64) = (-LARGEST, LARGEST);
+/// Largest length, angle, intensity or current that is read, in thousandths: a million units, as in a program.
+const LARGEST: i64 = 1_000_000_000;
+const SIGNED: (i64, i64) = (-LARGEST, LARGEST);
+const UNSIGNED: (i64, i64) = (0, LARGEST);
+
+/// No time is longer than the longest period, in microseconds.
+const LONGEST: i64 = MAX_COMMON_PERIOD.get();
 
 numbers! {
-    Millimeters: 3 decimals, ANY, |value| Some(Self(value)), |this: Self| this.0;
-    Millidegrees: 3 decimals, ANY, |value| Some(Self(value)), |this: Self| this.0;
-    Millicandela: 3 decimals, ANY, |value| Some(Self(value)), |this: Self| this.0;
-    Milliamps: 3 decimals, ANY, |value| Some(Self(value)), |this: Self| this.0;
-    Millivolts: 3 decimals, ANY, |value| Some(Self(value)), |this: Self| this.0;
-    Micros: 3 decimals, ANY, |value| Some(Self(value)), |this: Self| this.0;
+    Millimeters: 3 decimals, SIGNED, |value| Some(Self(value)), |this: Self| this.0;
+    Millidegrees: 3 decimals, SIGNED, |value| Some(Self(value)), |this: Self| this.0;
+    Millicandela: 3 decimals, UNSIGNED, |value| Some(Self(value)), |this: Self| this.0;
+    Milliamps: 3 decimals, UNSIGNED, |value| Some(Self(value)), |this: Self| this.0;
+    Millivolts: 3 decimals, UNSIGNED, |value| Some(Self(value)), |this: Self| this.0;
+    Micros: 3 decimals, (-LONGEST, LONGEST), |value| Some(Self(value)), |this: Self| this.0;
     Thousandths: 3 decimals, (i64::MIN, i64::MAX), |value| Some(Self(value)), |this: Self| this.0;
+    Charge: 3 decimals, UNSIGNED, |value| Some(Self(value)), |this: Self| this.0;
     Fraction: 3 decimals, (0, 1000), |value| u16::try_from(value).ok().map(Self), |this: Self| i64::from(this.0);
     TenThousandths: 4 decimals, (0, 10_000), |value| u16::try_from(value).ok().map(Self), |this: Self| i64::from(this.0);
     CrossSection: 3 decimals, (0, u32::MAX as i64), |value| u32::try_from(value).ok().map(Self), |this: Self| i64::from(this.0);

@@ -1,6 +1,6 @@
 //! Supply, fuses, outputs, wires and clocks in a file.
 
-use crate::field::{CrossSection, Either, Stored, Thousandths, Words, object, words};
+use crate::field::{Charge, CrossSection, Either, Stored, Words, object, words};
 use crate::reader::Reader;
 use lampwright_model::{
     Battery, Clock, ClockId, Fuse, FuseId, Milliamps, Millimeters, Millivolts, Output, OutputId,
@@ -29,7 +29,7 @@ object! {
         /// Reserve capacity at 25 A, in minutes.
         "reserve_minutes" reserve: Option<u32>,
         /// Rated charge, in ampere-hours.
-        "amp_hours" charge: Option<Thousandths>,
+        "amp_hours" charge: Option<Charge>,
     }
 }
 
@@ -147,7 +147,7 @@ impl Stored for Battery {
     fn to_file(&self) -> BatteryFile {
         let (reserve, charge) = match self {
             Self::ReserveMinutes(minutes) => (Some(*minutes), None),
-            Self::MilliampHours(charge) => (None, Some(Thousandths(*charge))),
+            Self::MilliampHours(charge) => (None, Some(Charge(*charge))),
         };
         BatteryFile { reserve, charge }
     }

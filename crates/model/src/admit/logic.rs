@@ -1,8 +1,9 @@
 //! Patterns, signals, layers and what is said about states in a consistent program.
 
-use super::{Review, claim, cut_unknown, keep, unknown};
+use super::vehicle::LARGEST_THOUSANDTHS;
+use super::{Review, claim, cut_unknown, keep, unknown, within};
 use crate::{
-    Action, Alternative, Condition, ControlStyle, LayerId, Parts, Pattern, Problem, Signal,
+    Action, Alternative, Condition, ControlStyle, LayerId, Must, Parts, Pattern, Problem, Signal,
     SignalId, Target, ValueId, Vehicle, lane_problems,
 };
 use lampwright_timing::{Level, Micros};
@@ -275,7 +276,16 @@ pub(super) fn admit_layers(parts: &mut Parts, review: &mut Review) {
                                 &binding.lane,
                             ));
                         }
-                        has_lane
+                        let longest = lampwright_timing::MAX_COMMON_PERIOD;
+                        let is_near = (-longest..=longest).contains(&binding.offset);
+                        if !is_near {
+                            review.cuts(Problem::new(
+                                format!("{path}.offset_ms"),
+                                "-120,000 ms to 120,000 ms",
+                                binding.offset.to_string(),
+                            ));
+                        }
+                        has_lane && is_near
                     });
                 }
                 Action::Hold { heads, level, .. } => {
@@ -332,6 +342,15 @@ pub(super) fn admit_review(parts: &mut Parts, review: &mut Review) {
         |guarantee, path, review| {
             claim(&mut ids, &guarantee.id, path, review);
             check_condition(&guarantee.when, signals, path, review);
+            if let Must::TotalCurrentAtMost(current) = guarantee.must {
+                within(
+                    current.0,
+                    0..=LARGEST_THOUSANDTHS,
+                    "0 A to 1,000,000 A",
+                    format!("{path}.must.total_current_at_most_a"),
+                    review,
+                );
+            }
             cut_targets(
                 &mut guarantee.heads,
                 vehicle,

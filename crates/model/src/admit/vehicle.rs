@@ -2,7 +2,8 @@
 
 use super::{Review, claim, cut_reference, cut_unknown, keep, within};
 use crate::{
-    Beam, Dimming, GroupMembers, Head, Output, OutputId, Problem, Supply, Vehicle, WireSize,
+    Battery, Beam, Dimming, GroupMembers, Head, Milliamps, Outline, Output, OutputId, Problem,
+    Supply, Vehicle, WireSize,
 };
 use std::collections::HashSet;
 
@@ -22,6 +23,8 @@ pub(super) fn admit_vehicle(vehicle: &mut Vehicle, review: &mut Review) {
             ..*supply
         };
     }
+    cut_amounts(supply, review);
+    cut_size(&mut vehicle.outline, review);
     let mut fuses = HashSet::new();
     keep(
         &mut vehicle.fuses,
@@ -38,6 +41,7 @@ pub(super) fn admit_vehicle(vehicle: &mut Vehicle, review: &mut Review) {
             );
         },
     );
+    let fuses: HashSet<_> = vehicle.fuses.iter().map(|fuse| fuse.id.clone()).collect();
     let mut outputs = HashSet::new();
     keep(
         &mut vehicle.outputs,
@@ -81,6 +85,11 @@ pub(super) fn admit_vehicle(vehicle: &mut Vehicle, review: &mut Review) {
             }
         },
     );
+    let outputs: HashSet<_> = vehicle
+        .outputs
+        .iter()
+        .map(|output| output.id.clone())
+        .collect();
     let mut clocks = HashSet::new();
     keep(
         &mut vehicle.clocks,
@@ -105,6 +114,7 @@ pub(super) fn admit_vehicle(vehicle: &mut Vehicle, review: &mut Review) {
             admit_head(head, path, &outputs, &vehicle.outputs, review);
         },
     );
+    let heads: HashSet<_> = vehicle.heads.iter().map(|head| head.id.clone()).collect();
     let mut groups = HashSet::new();
     keep(
         &mut vehicle.groups,
@@ -119,6 +129,55 @@ pub(super) fn admit_vehicle(vehicle: &mut Vehicle, review: &mut Review) {
             }
         },
     );
+}
+
+/// Empties the currents and the charge that no supply has.
+fn cut_amounts(supply: &mut Supply, review: &mut Review) {
+    let is_possible = |amount: i64| (0..=LARGEST_THOUSANDTHS).contains(&amount);
+    let mut cut = |key: &str, found: String| {
+        review.cuts(Problem::new(
+            format!("vehicle.supply.{key}"),
+            "0 to 1,000,000",
+            found,
+        ));
+    };
+    for (key, current) in [
+        ("alternator_idle_a", &mut supply.alternator_idle),
+        ("alternator_speed_a", &mut supply.alternator_speed),
+    ] {
+        if let Some(current) = current.take_if(|current| !is_possible(current.0)) {
+            cut(key, current.to_string());
+        }
+    }
+    if !is_possible(supply.other_load.0) {
+        cut("other_load_a", supply.other_load.to_string());
+        supply.other_load = Milliamps(0);
+    }
+    if let Some(Battery::MilliampHours(charge)) = supply.battery
+        && !is_possible(charge)
+    {
+        cut("battery.amp_hours", format!("{charge} thousandths"));
+        supply.battery = None;
+    }
+}
+
+/// Puts the usual size in place of one that no vehicle has.
+fn cut_size(outline: &mut Outline, review: &mut Review) {
+    let usual = Outline::default();
+    for (key, size, usual) in [
+        ("length_m", &mut outline.length, usual.length),
+        ("width_m", &mut outline.width, usual.width),
+        ("height_m", &mut outline.height, usual.height),
+    ] {
+        if !(0..=100_000).contains(&size.0) {
+            review.cuts(Problem::new(
+                format!("vehicle.outline.{key}"),
+                "0 m to 100 m",
+                size.to_string(),
+            ));
+            *size = usual;
+        }
+    }
 }
 
 pub(super) fn admit_head(
@@ -137,6 +196,13 @@ pub(super) fn admit_head(
             review,
         );
     }
+    within(
+        head.facing.0,
+        -LARGEST_THOUSANDTHS..=LARGEST_THOUSANDTHS,
+        "-1,000,000° to 1,000,000°",
+        format!("{path}.facing_deg"),
+        review,
+    );
     if head.emitters.is_empty() {
         review.breaks(Problem::new(
             format!("{path}.emitters"),
