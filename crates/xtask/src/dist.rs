@@ -149,7 +149,10 @@ fn inline(
         return Err(shell_problem("the start script is missing"));
     }
     let page = page.replacen(START, "", 1);
-    let page = with_policy(&page, &csp::one_file(&[script.clone()], &styles))?;
+    let page = with_policy(
+        &page,
+        &csp::one_file(std::slice::from_ref(&script), &styles),
+    )?;
     let within = format!(
         "<script type=\"text/plain\" id=\"lampwright-wasm\">{wasm}</script>\n\
          <script type=\"module\">{script}</script>\n</body>"
