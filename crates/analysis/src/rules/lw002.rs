@@ -83,3 +83,31 @@ impl Rule for FlashRateOutsideAmbulanceBand {
         rate_band::judge(context, options, &band)
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use crate::rules::sketch::{finding, passes};
+    use lampwright_model::Severity;
+
+    #[test]
+    fn seventy_five_and_a_hundred_and_twenty_five_per_minute_are_inside() {
+        let lane = |period: &str| format!("head a front red\nlane a period {period} ms: 0-100");
+        passes(2, &lane("480"));
+        passes(2, &lane("800"));
+        assert_eq!(finding(2, &lane("479.999")).severity, Severity::Error);
+        assert_eq!(finding(2, &lane("800.001")).severity, Severity::Error);
+    }
+
+    /// Cases C12 and C13 of the flash rules differ by 1 ms in the inner gap.
+    #[test]
+    fn one_millisecond_of_inner_gap_changes_the_count_by_a_factor_of_two() {
+        passes(2, "head a front red\nlane a period 600 ms: 0-50 209-259");
+        let found = finding(2, "head a front red\nlane a period 600 ms: 0-50 210-260");
+        assert!(
+            found.message.contains("200 per minute"),
+            "{}",
+            found.message
+        );
+        assert!(found.is_unverified);
+    }
+}

@@ -284,3 +284,78 @@ impl Limits {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use crate::rules::sketch::{finding, findings, passes};
+    use lampwright_model::Severity;
+
+    fn one_lane(period: &str, pulses: &str) -> String {
+        format!("head a front blue\nlane a period {period} ms: {pulses}")
+    }
+
+    #[test]
+    fn limits_from_memory_warn_until_they_are_confirmed() {
+        let text = one_lane("501", "0-100");
+        let found = finding(3, &text);
+        assert_eq!(found.severity, Severity::Warning);
+        assert!(found.is_unverified);
+        let confirmed = finding(3, &format!("{text}\nrule LW003 confirmed"));
+        assert_eq!(confirmed.severity, Severity::Error);
+        assert!(!confirmed.is_unverified);
+    }
+
+    #[test]
+    fn intervals_and_on_times_are_inclusive_at_their_limits() {
+        passes(3, &one_lane("500", "0-200"));
+        passes(3, &one_lane("250", "0-100"));
+        assert!(
+            finding(3, &one_lane("500", "0-200.001"))
+                .message
+                .contains("on-time 200.001 ms")
+        );
+        assert!(
+            finding(3, &one_lane("249.999", "0-99"))
+                .message
+                .contains("interval")
+        );
+    }
+
+    /// With gaps of 99 ms nothing ends a flash, with 100 ms each pulse is one.
+    #[test]
+    fn the_off_time_is_inclusive() {
+        let found = finding(3, &one_lane("250", "0-151"));
+        assert!(
+            found.message.contains("off-time 99 ms"),
+            "{}",
+            found.message
+        );
+        let at_the_limit = findings(3, &one_lane("250", "0-150"));
+        assert!(
+            at_the_limit
+                .iter()
+                .all(|found| found.message.contains("on-time"))
+        );
+        assert_eq!(at_the_limit.len(), 1);
+    }
+
+    /// Case C10 of the flash rules: 90 ms of light spread over 210 ms of an interval of 500 ms.
+    #[test]
+    fn readings_that_disagree_say_so() {
+        let found = finding(3, &one_lane("500", "0-30 90-120 180-210"));
+        assert!(found.depends_on_reading);
+        assert!(
+            found.message.starts_with("depends on reading"),
+            "{}",
+            found.message
+        );
+        passes(3, &one_lane("500", "0-30 85-115 170-200"));
+    }
+
+    #[test]
+    fn a_trough_of_a_tenth_of_the_peak_is_dark_and_above_it_is_not() {
+        passes(3, &one_lane("500", "0-200 200-500@100"));
+        let found = finding(3, &one_lane("500", "0-200 200-500@101"));
+        assert!(found.message.contains("off-time 0 ms"), "{}", found.message);
+    }
+}

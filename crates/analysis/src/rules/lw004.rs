@@ -131,3 +131,43 @@ impl Rule for ArrowRateOutsideBand {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use crate::report::Verdict;
+    use crate::rules::sketch::{finding, passes, verdict};
+
+    fn arrow(period: &str, on: &str) -> String {
+        format!("head a rear amber\nlane a period {period} ms: 0-{on}\nrule LW004 only_patterns=a")
+    }
+
+    #[test]
+    fn rate_and_lit_share_are_inclusive() {
+        passes(4, &arrow("1500", "750"));
+        passes(4, &arrow("2400", "1200"));
+        assert!(
+            finding(4, &arrow("1500", "749.999"))
+                .message
+                .contains("lit 49.9999 %")
+        );
+        assert!(
+            finding(4, &arrow("1499.999", "800"))
+                .message
+                .contains("arrow lamp flashes at")
+        );
+        assert!(
+            finding(4, &arrow("2400.001", "1300"))
+                .message
+                .contains("arrow lamp flashes at")
+        );
+    }
+
+    #[test]
+    fn without_a_word_on_what_is_an_arrow_it_is_not_evaluated() {
+        let verdict = verdict(4, "head a rear amber\nlane a period 1500 ms: 0-750");
+        assert!(
+            matches!(verdict, Verdict::NotEvaluated { .. }),
+            "{verdict:?}"
+        );
+    }
+}

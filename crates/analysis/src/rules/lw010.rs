@@ -54,3 +54,48 @@ impl Rule for SidesOutOfBalance {
         shares::judge(context, options, &shares, least)
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use crate::report::Verdict;
+    use crate::rules::sketch::{finding, passes, verdict};
+
+    fn sides(left: &str, right: &str) -> String {
+        format!(
+            "head a front-left red 1000cd\nhead b front-right red 1000cd\nlane a period 500 ms: 0-{left}\nlane b period 500 ms: 0-{right}"
+        )
+    }
+
+    #[test]
+    fn a_share_of_40_percent_passes_and_a_microsecond_less_does_not() {
+        passes(10, &sides("60", "40"));
+        let found = finding(10, &sides("60", "39.999"));
+        assert_eq!(found.place.to_string(), "left against right");
+        assert!(
+            found.message.contains("right 39.9994 %") || found.message.contains("right 39.999 %"),
+            "{}",
+            found.message
+        );
+    }
+
+    #[test]
+    fn steady_light_and_excepted_patterns_do_not_count() {
+        let scene = format!("{}\nhead s left white 9000cd\nsteady s", sides("60", "40"));
+        passes(10, &scene);
+        let excepted = format!(
+            "{}\nrule LW010 except_patterns=a except_patterns=b",
+            sides("60", "1")
+        );
+        let verdict = verdict(10, &excepted);
+        assert!(
+            matches!(verdict, Verdict::NotApplicable { .. }),
+            "{verdict:?}"
+        );
+    }
+
+    #[test]
+    fn a_side_that_is_dark_while_the_other_flashes_is_found() {
+        let text = "head a front-left red\nhead b front-right red\nlane a period 500 ms: 0-100";
+        assert!(finding(10, text).message.contains("right 0 %"));
+    }
+}

@@ -147,3 +147,43 @@ impl Rule for SidesInStep {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use crate::report::Verdict;
+    use crate::rules::sketch::{finding, passes, verdict};
+
+    fn sides(right: &str) -> String {
+        format!(
+            "head a front-left red\nhead b front-right red\nlane a period 500 ms: 0-100\nlane b period 500 ms: {right}\nguarantee sides alternate a b"
+        )
+    }
+
+    #[test]
+    fn an_overlap_of_half_the_lit_time_passes_and_a_microsecond_more_does_not() {
+        // 60 ms together of 120 ms lit.
+        passes(11, &sides("40-120"));
+        let found = finding(11, &sides("40-119.999"));
+        assert!(
+            found.message.contains("at most 50 % wanted"),
+            "{}",
+            found.message
+        );
+        assert!(!found.message.contains("for 50 % of"), "{}", found.message);
+    }
+
+    #[test]
+    fn without_such_a_guarantee_there_is_nothing_to_look_at() {
+        let verdict = verdict(11, "head a front-left red\nlane a period 500 ms: 0-100");
+        assert!(
+            matches!(verdict, Verdict::NotApplicable { .. }),
+            "{verdict:?}"
+        );
+    }
+
+    #[test]
+    fn sides_on_clocks_that_drift_come_in_step_sooner_or_later() {
+        let text = "head a front-left red\nhead b front-right red clock=own\nlane a period 500 ms: 0-100\nlane b period 500 ms: 250-350\nguarantee sides alternate a b";
+        assert!(finding(11, text).message.contains("drift"));
+    }
+}

@@ -54,3 +54,21 @@ impl Rule for EndsOutOfBalance {
         shares::judge(context, options, &shares, least)
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use crate::rules::sketch::{finding, passes};
+    use lampwright_model::Severity;
+
+    #[test]
+    fn a_share_of_20_percent_passes_and_a_microsecond_less_is_worth_knowing() {
+        let ends = |rear: &str| {
+            format!(
+                "head a front red 1000cd\nhead b rear red 1000cd\nlane a period 500 ms: 0-80\nlane b period 500 ms: 0-{rear}"
+            )
+        };
+        passes(12, &ends("20"));
+        let found = finding(12, &ends("19.999"));
+        assert_eq!(found.severity, Severity::Info);
+    }
+}

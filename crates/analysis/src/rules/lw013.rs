@@ -136,3 +136,40 @@ impl Rule for HeadNeverDark {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use crate::report::Verdict;
+    use crate::rules::sketch::{finding, passes, verdict};
+
+    #[test]
+    fn a_dark_gap_of_a_microsecond_is_dark() {
+        passes(13, "head a front amber\nlane a period 500 ms: 0-499.999");
+        let found = finding(13, "head a front amber\nlane a period 500 ms: 0-500");
+        assert!(
+            found.message.contains("lit without change"),
+            "{}",
+            found.message
+        );
+    }
+
+    #[test]
+    fn a_low_level_counts_as_dark_when_the_profile_says_so() {
+        let text = "head a front amber\nlane a period 500 ms: 0-250 250-500@100";
+        finding(13, text);
+        passes(
+            13,
+            &format!("{text}\nrule LW013 dark_at_most_per_mille=100"),
+        );
+        finding(13, &format!("{text}\nrule LW013 dark_at_most_per_mille=99"));
+    }
+
+    #[test]
+    fn steady_light_of_a_holding_layer_is_meant() {
+        let verdict = verdict(13, "head a front amber\nsteady a");
+        assert!(
+            matches!(verdict, Verdict::NotApplicable { .. }),
+            "{verdict:?}"
+        );
+    }
+}

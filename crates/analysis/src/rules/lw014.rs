@@ -83,3 +83,19 @@ fn judge(whole: &Whole<'_, '_>, options: &Options<'_>) -> Judgment {
         note: "other states than the default and the situations not looked at".into(),
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use crate::rules::sketch::{findings, passes};
+
+    #[test]
+    fn every_dark_head_is_named_and_a_faint_one_is_not() {
+        let text = "head a front red\nhead b rear red\nhead c rear red";
+        let places: Vec<String> = findings(14, text)
+            .iter()
+            .map(|found| found.place.to_string())
+            .collect();
+        assert_eq!(places, ["head a", "head b", "head c"]);
+        passes(14, "head a front red\nsteady a 1");
+    }
+}

@@ -148,3 +148,27 @@ fn colors_of(
     colors.dedup();
     colors
 }
+
+#[cfg(test)]
+mod tests {
+    use crate::rules::sketch::{finding, passes};
+
+    #[test]
+    fn colors_of_pulses_are_looked_at_as_well() {
+        let found = finding(
+            15,
+            "head a front red\nhead b front red\nlane a b period 500 ms: 0-100 200-300blue",
+        );
+        assert!(
+            found
+                .message
+                .contains("asks for blue (B), which heads a and b have not"),
+            "{}",
+            found.message
+        );
+        passes(
+            15,
+            "head a front red,blue\nlane a period 500 ms: 0-100 200-300blue",
+        );
+    }
+}

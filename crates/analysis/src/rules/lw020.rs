@@ -66,3 +66,36 @@ impl Rule for CombinedRateAboveThree {
         judge_count(context, options, &counts, most)
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use crate::report::Verdict;
+    use crate::rules::sketch::{finding, passes, verdict};
+
+    /// A regular train passes three a second from a period of 334 ms up (ITU-R BT.1702-3, read).
+    #[test]
+    fn three_flashes_pass_and_four_do_not() {
+        let lane =
+            |period: &str| format!("head a front white 1000cd\nlane a period {period} ms: 0-100");
+        passes(20, &lane("333.334"));
+        let found = finding(20, &lane("333.333"));
+        assert_eq!(found.measured.unwrap().to_string(), "4 flashes per second");
+        assert_eq!(found.direction_degrees, Some(0));
+    }
+
+    #[test]
+    fn the_profile_may_allow_more() {
+        let lane = "head a front white 1000cd\nlane a period 250 ms: 0-100";
+        finding(20, &format!("{lane}\nrule LW020 most_per_second=3"));
+        passes(20, &format!("{lane}\nrule LW020 most_per_second=4"));
+    }
+
+    #[test]
+    fn nothing_lit_is_not_a_pass() {
+        let verdict = verdict(20, "head a front white");
+        assert!(
+            matches!(verdict, Verdict::NotApplicable { .. }),
+            "{verdict:?}"
+        );
+    }
+}

@@ -66,3 +66,35 @@ impl Rule for RedFlashesAboveThree {
         judge_count(context, options, &counts, most)
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use crate::rules::sketch::{finding, passes};
+
+    #[test]
+    fn only_red_counts() {
+        passes(21, "head a front white 1000cd\nlane a period 100 ms: 0-50");
+        let found = finding(
+            21,
+            "head a front red 1000cd\nlane a period 333.333 ms: 0-100",
+        );
+        assert!(
+            found.message.starts_with("4 red flashes"),
+            "{}",
+            found.message
+        );
+        passes(
+            21,
+            "head a front red 1000cd\nlane a period 333.334 ms: 0-100",
+        );
+    }
+
+    /// Steady white elsewhere must not hide red.
+    #[test]
+    fn steady_white_does_not_hide_red() {
+        finding(
+            21,
+            "head a front red 1000cd\nhead w front white 9000cd\nlane a period 250 ms: 0-100\nsteady w",
+        );
+    }
+}

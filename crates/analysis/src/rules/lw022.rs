@@ -167,3 +167,38 @@ impl Rule for BandAboveLimit {
         directions.conclude(findings, tightest, String::new())
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use crate::rules::sketch::{finding, passes};
+    use lampwright_model::Severity;
+
+    fn lane(color: &str, period: &str) -> String {
+        format!("head a front {color} 1000cd\nlane a period {period} ms: 0-80")
+    }
+
+    #[test]
+    fn five_flashes_are_within_elevated_and_six_are_not() {
+        passes(22, &lane("white", "200"));
+        let found = finding(22, &lane("white", "199.999"));
+        assert_eq!(found.severity, Severity::Error);
+        assert!(found.message.starts_with("band HIGH"), "{}", found.message);
+        passes(
+            22,
+            &format!("{}\nrule LW022 most_band=3", lane("white", "199.999")),
+        );
+    }
+
+    /// The step for red is this project's proposal, so on its own it decides no error.
+    #[test]
+    fn a_step_alone_only_warns() {
+        let found = finding(22, &lane("red", "250"));
+        assert_eq!(found.severity, Severity::Warning);
+        assert!(found.is_unverified);
+        assert!(
+            found.message.contains("raised for red flashes"),
+            "{}",
+            found.message
+        );
+    }
+}

@@ -87,3 +87,27 @@ impl Rule for RatesFromFreeRunningClocks {
         directions.conclude(vec![finding], None, String::new())
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use crate::rules::sketch::{finding, passes};
+
+    #[test]
+    fn steady_light_on_another_clock_makes_no_sum() {
+        passes(
+            23,
+            "head a front blue\nhead b front blue clock=own\nlane a period 500 ms: 0-100\nsteady b",
+        );
+        let found = finding(
+            23,
+            "head a front blue\nhead b front blue clock=own\nlane a b period 500 ms: 0-100",
+        );
+        assert!(
+            found
+                .message
+                .contains("2 on the controller plus 2 on clock own"),
+            "{}",
+            found.message
+        );
+    }
+}

@@ -99,3 +99,44 @@ pub(super) fn note_on_assumed(n: usize) -> String {
         )
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use crate::rules::sketch::{finding, passes};
+
+    #[test]
+    fn the_peak_may_reach_the_rating_and_not_a_milliampere_more() {
+        let text = |rating: &str| {
+            format!(
+                "head a front red 2A output=o\nhead b front red 2A output=o\noutput o {rating}\nlane a period 500 ms: 0-100\nlane b period 500 ms: 50-150"
+            )
+        };
+        passes(30, &text("4A"));
+        let found = finding(30, &text("3.999A"));
+        assert!(
+            found
+                .message
+                .contains("draws 4 A at its peak, rated 3.999 A"),
+            "{}",
+            found.message
+        );
+    }
+
+    #[test]
+    fn heads_that_flash_in_turn_do_not_add_up() {
+        passes(
+            30,
+            "head a front red 2A output=o\nhead b front red 2A output=o\noutput o 2A\nlane a period 500 ms: 0-100\nlane b period 500 ms: 100-200",
+        );
+    }
+
+    #[test]
+    fn assumed_currents_are_named() {
+        let found = finding(30, "head a front red output=o\noutput o 0.1A\nsteady a");
+        assert!(
+            found.message.contains("1 current assumed"),
+            "{}",
+            found.message
+        );
+    }
+}

@@ -91,3 +91,25 @@ impl Rule for FuseOver75PercentRms {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use crate::rules::sketch::{finding, passes};
+
+    /// On/off with duty D has a root mean square of I sqrt(D): 10 A at a quarter is 5 A.
+    #[test]
+    fn heat_follows_the_root_mean_square() {
+        let text = |fuse: &str| {
+            format!(
+                "head a front red 10A output=o\noutput o 20A fuse=f\nfuse f {fuse}\nlane a period 400 ms: 0-100"
+            )
+        };
+        passes(31, &text("6.667A"));
+        let found = finding(31, &text("6.666A"));
+        assert!(
+            found.message.contains("carries 5 A RMS"),
+            "{}",
+            found.message
+        );
+    }
+}

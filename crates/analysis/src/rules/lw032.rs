@@ -86,3 +86,39 @@ impl Rule for IdleAlternatorExceeded {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use crate::report::Verdict;
+    use crate::rules::sketch::{finding, passes, verdict};
+
+    #[test]
+    fn the_load_may_reach_what_the_alternator_gives() {
+        let text = |other: &str| {
+            format!(
+                "alternator 40A\nother {other}\nhead a front red 4A\nlane a period 400 ms: 0-100"
+            )
+        };
+        passes(32, &text("39A"));
+        let found = finding(32, &text("39.001A"));
+        assert!(
+            found.message.contains("mean load 40.001 A"),
+            "{}",
+            found.message
+        );
+        passes(32, &format!("{}\nrule LW032 least_left_a=5", text("34A")));
+        finding(
+            32,
+            &format!("{}\nrule LW032 least_left_a=5.001", text("34A")),
+        );
+    }
+
+    #[test]
+    fn without_an_alternator_it_is_not_evaluated() {
+        let verdict = verdict(32, "head a front red 4A\nsteady a");
+        assert!(
+            matches!(verdict, Verdict::NotEvaluated { .. }),
+            "{verdict:?}"
+        );
+    }
+}

@@ -74,3 +74,35 @@ impl Rule for UnusedWaiver {
         })
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use crate::rules::sketch::{finding, report};
+    use lampwright_model::RuleCode;
+
+    #[test]
+    fn a_waived_finding_is_kept_and_does_not_count() {
+        let text = "head a front red 4A output=o\noutput o 3A\nrule LW030\nwaiver LW030 output o\nsteady a";
+        let report = report(RuleCode(40), text);
+        let waived: Vec<_> = report
+            .findings
+            .iter()
+            .filter(|found| found.code == RuleCode(30))
+            .collect();
+        assert_eq!(waived.len(), 1);
+        assert!(!waived[0].counts());
+        assert_eq!(report.n_at_least(lampwright_model::Severity::Info), 0);
+    }
+
+    #[test]
+    fn a_place_that_is_spelled_otherwise_does_not_match() {
+        let text = "head a front red 4A output=o\noutput o 3A\nrule LW030\nwaiver LW030 output  o2\nsteady a";
+        assert!(finding(40, text).message.contains("matches no finding"));
+    }
+
+    #[test]
+    fn a_waiver_of_a_rule_that_is_not_run_says_so() {
+        let text = "head a front red\nwaiver LW030\nsteady a";
+        assert!(finding(40, text).message.contains("not run"));
+    }
+}

@@ -318,3 +318,97 @@ fn not_in_turn<'a>(context: &Context<'_>, indices: &[usize]) -> Option<Broken<'a
         measured: Some((overlap, limit)),
     })
 }
+
+#[cfg(test)]
+mod tests {
+    use crate::rules::sketch::{finding, passes};
+
+    #[track_caller]
+    fn holds_and_breaks(holds: &str, breaks: &str, words: &str) {
+        passes(41, holds);
+        let found = finding(41, breaks);
+        assert!(found.message.contains(words), "{}", found.message);
+    }
+
+    #[test]
+    fn dark_and_steady() {
+        holds_and_breaks(
+            "head a front red\nguarantee g be-dark a",
+            "head a front red\nsteady a 1\nguarantee g be-dark a",
+            "head a is lit",
+        );
+        holds_and_breaks(
+            "head a front red\nsteady a\nguarantee g be-steady a",
+            "head a front red\nlane a period 500 ms: 0-499.999\nguarantee g be-steady a",
+            "head a changes its light",
+        );
+    }
+
+    #[test]
+    fn colors() {
+        holds_and_breaks(
+            "head a front red,white\nsteady a red\nguarantee g show-only=red,blue a",
+            "head a front red,white\nsteady a white\nguarantee g show-only=red,blue a",
+            "head a shows white",
+        );
+        holds_and_breaks(
+            "head a front red,white\nsteady a red\nguarantee g show-never=white a",
+            "head a front red,white\nsteady a white\nguarantee g show-never=white a",
+            "head a shows white",
+        );
+    }
+
+    #[test]
+    fn levels_are_inclusive() {
+        holds_and_breaks(
+            "head a front red\nsteady a 500\nguarantee g level-at-most=500 a",
+            "head a front red\nsteady a 501\nguarantee g level-at-most=500 a",
+            "reach up to 501 ‰",
+        );
+        holds_and_breaks(
+            "head a front red\nsteady a 500\nguarantee g level-at-least=500 a",
+            "head a front red\nsteady a 499\nguarantee g level-at-least=500 a",
+            "reach no more than 499 ‰",
+        );
+    }
+
+    #[test]
+    fn in_step_and_in_turn() {
+        let heads = "head a front-left red\nhead b front-right red\n";
+        holds_and_breaks(
+            &format!("{heads}lane a b period 500 ms: 0-100\nguarantee g play-in-step a b"),
+            &format!(
+                "{heads}lane a period 500 ms: 0-100\nlane b period 500 ms: 0-100.001\nguarantee g play-in-step a b"
+            ),
+            "b is not lit and dark together with head a",
+        );
+        holds_and_breaks(
+            &format!(
+                "{heads}lane a period 500 ms: 0-100\nlane b period 500 ms: 100-200\nguarantee g alternate a b"
+            ),
+            &format!(
+                "{heads}lane a period 500 ms: 0-100\nlane b period 500 ms: 99.999-200\nguarantee g alternate a b"
+            ),
+            "left and right are lit at once",
+        );
+    }
+
+    #[test]
+    fn heads_on_clocks_that_drift_are_not_in_step() {
+        let text = "head a front-left red\nhead b front-right red clock=own\nlane a b period 500 ms: 0-100\nguarantee g play-in-step a b";
+        assert!(
+            finding(41, text)
+                .message
+                .contains("not lit and dark together")
+        );
+    }
+
+    #[test]
+    fn total_current_is_the_mean() {
+        holds_and_breaks(
+            "head a front red 4A\nlane a period 400 ms: 0-100\nguarantee g total-current-at-most=1A all",
+            "head a front red 4A\nlane a period 400 ms: 0-100\nguarantee g total-current-at-most=0.999A all",
+            "the lamps draw 1 A on the mean",
+        );
+    }
+}

@@ -102,3 +102,28 @@ fn common_period(one: Micros, other: Micros) -> Option<Quantity> {
     }
     (a > 0).then(|| Quantity::new(product / a, 1_000_000, Unit::Seconds))
 }
+
+#[cfg(test)]
+mod tests {
+    use crate::rules::sketch::{finding, passes};
+
+    #[test]
+    fn a_common_period_of_two_minutes_passes_and_a_longer_one_does_not() {
+        let text = |one: &str, other: &str| {
+            format!(
+                "head a front-left red\nhead b front-right red\nlane a period {one} ms: 0-100\nlane b period {other} ms: 0-100"
+            )
+        };
+        passes(42, &text("40000", "60000"));
+        let found = finding(42, &text("40002", "60003"));
+        assert_eq!(found.measured.unwrap().to_string(), "120.006 s");
+    }
+
+    #[test]
+    fn clocks_that_drift_have_no_common_period_to_cut() {
+        passes(
+            42,
+            "head a front-left red\nhead b front-right red clock=own\nlane a period 15001 ms: 0-100\nlane b period 8000 ms: 0-100",
+        );
+    }
+}

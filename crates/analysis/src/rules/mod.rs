@@ -33,6 +33,11 @@ mod options;
 mod rate_band;
 mod shares;
 
+#[cfg(test)]
+mod pages_run;
+#[cfg(test)]
+mod sketch;
+
 pub use context::{CheckSettings, Context, Whole};
 pub use judgment::{Judgment, Margin};
 pub use meta::{Known, Parameter, RuleGroup, RuleMeta, Source};

@@ -1,0 +1,136 @@
+//! The examples on the rules' pages are run, so that no page says what its rule does not do.
+
+use super::{RULES, sketch};
+use crate::report::{Report, Verdict};
+use lampwright_model::RuleCode;
+
+/// The fenced blocks of a page as `(words after the fence, text)`.
+fn examples(page: &str) -> Vec<(Vec<&str>, String)> {
+    let mut found = Vec::new();
+    let mut lines = page.lines();
+    while let Some(line) = lines.next() {
+        if let Some(info) = line.strip_prefix("```") {
+            let text: Vec<&str> = lines.by_ref().take_while(|line| *line != "```").collect();
+            found.push((info.split_whitespace().collect(), text.join("\n")));
+        }
+    }
+    found
+}
+
+fn verdict(report: &Report, code: RuleCode) -> &Verdict {
+    &report.outcome(code).unwrap().verdict
+}
+
+#[test]
+fn every_page_has_a_failing_and_a_passing_example_and_both_are_true() {
+    for rule in RULES {
+        let meta = rule.meta();
+        let (mut n_fails, mut n_passes) = (0, 0);
+        for (info, text) in examples(meta.page) {
+            let report = sketch::report(meta.code, &text);
+            let verdict = verdict(&report, meta.code);
+            let of_rule = || {
+                report
+                    .findings
+                    .iter()
+                    .filter(|finding| finding.code == meta.code)
+            };
+            match info.first() {
+                Some(&"fails") => {
+                    n_fails += 1;
+                    assert!(
+                        matches!(
+                            verdict,
+                            Verdict::Failed {
+                                n_findings: 1..,
+                                ..
+                            }
+                        ),
+                        "{}: {verdict:?}\n{text}",
+                        meta.code
+                    );
+                    assert_eq!(
+                        of_rule().all(|finding| finding.is_unverified),
+                        info.contains(&"unverified"),
+                        "{}\n{text}",
+                        meta.code
+                    );
+                }
+                Some(&"passes") => {
+                    n_passes += 1;
+                    assert!(
+                        matches!(verdict, Verdict::Passed { .. }),
+                        "{}: {verdict:?}\n{text}",
+                        meta.code
+                    );
+                }
+                other => panic!(
+                    "{}: an example is either fails or passes, not {other:?}",
+                    meta.code
+                ),
+            }
+        }
+        assert!(
+            n_fails > 0 && n_passes > 0,
+            "{} lacks an example",
+            meta.code
+        );
+    }
+}
+
+#[test]
+fn every_page_names_its_rule_and_has_the_same_sections() {
+    for rule in RULES {
+        let meta = rule.meta();
+        let title = format!("# {} {}", meta.code, meta.name);
+        assert!(meta.page.starts_with(&title), "{title}");
+        let mut from = 0;
+        for section in [
+            "## What it checks",
+            "## Why",
+            "## Limits and sources",
+            "## How to fix",
+            "## Examples",
+        ] {
+            let at = meta.page[from..].find(section);
+            from += at
+                .unwrap_or_else(|| panic!("{} lacks {section}, or it stands elsewhere", meta.code));
+        }
+        for source in meta.sources {
+            assert!(
+                meta.page.contains(source.known.name()),
+                "{} does not say \"{}\"",
+                meta.code,
+                source.known.name()
+            );
+        }
+    }
+}
+
+#[test]
+fn the_registry_is_sorted_and_its_parameters_are_sound() {
+    assert!(RULES.is_sorted_by(|one, other| one.meta().code < other.meta().code));
+    let mut names: Vec<&str> = RULES.iter().map(|rule| rule.meta().name).collect();
+    names.sort_unstable();
+    names.dedup();
+    assert_eq!(names.len(), RULES.len());
+    for rule in RULES {
+        let meta = rule.meta();
+        assert!(!meta.sources.is_empty(), "{} has no source", meta.code);
+        for parameter in meta.parameters {
+            let (least, most) = parameter.range;
+            assert!(
+                (least..=most).contains(&parameter.default),
+                "{} {}",
+                meta.code,
+                parameter.name
+            );
+            assert!(
+                meta.sources.get(parameter.source).is_some(),
+                "{} {}",
+                meta.code,
+                parameter.name
+            );
+        }
+    }
+}
