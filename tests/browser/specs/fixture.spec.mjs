@@ -4,6 +4,8 @@ import { expect, scanForBarriers, test } from "../fixture.mjs";
 
 test.beforeEach(async ({ page }) => {
   await page.goto("/");
+  // The app empties the page when it starts.
+  await expect(page.getByRole("heading", { level: 1 })).toBeVisible();
   test.fail();
 });
 
