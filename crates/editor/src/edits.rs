@@ -6,7 +6,7 @@ use crate::{
     Action, EditorState, Focus, History, Message, MessageKind, Notice, Perform, PreviewState,
     SaveState, Selection, Shown, command,
 };
-use lampwright_model::{Edit, Pattern, Problem, Program};
+use lampwright_model::{Edit, Pattern, PatternId, Problem, Program};
 use lampwright_timing::Micros;
 use std::rc::Rc;
 
@@ -153,7 +153,6 @@ impl EditorState {
         self.focus = Focus::None;
         self.gesture = None;
         self.shown = Shown::first_of(&program);
-        self.open_pattern = program.patterns.first().map(|pattern| pattern.id.clone());
         self.preview = PreviewState {
             has_reduced_motion: self.preview.has_reduced_motion,
             ..PreviewState::default()
@@ -161,8 +160,27 @@ impl EditorState {
         self.notices = Rc::from([]);
         self.program = program;
         self.results = Rc::default();
+        self.open_pattern = self.first_pattern_played();
         self.viewport.top_px = 0.0;
         self.zoom_to_fit();
+    }
+
+    /// The first pattern that lights a head in the shown state, or the first there is.
+    fn first_pattern_played(&self) -> Option<PatternId> {
+        let results = self.results();
+        results
+            .drive
+            .heads
+            .iter()
+            .flat_map(|head| &head.emitters)
+            .find_map(|emitter| emitter.lanes.first())
+            .map(|lane| lane.pattern.clone())
+            .or_else(|| {
+                self.program
+                    .patterns
+                    .first()
+                    .map(|pattern| pattern.id.clone())
+            })
     }
 
     /// Applies an edit as one labelled step; nothing happens when it changes nothing.

@@ -230,7 +230,11 @@ impl EditorState {
             pointer.x_px - gesture.pressed_px.0,
             pointer.y_px - gesture.pressed_px.1,
         );
-        gesture.has_moved |= dx.abs() >= STILL_PX || dy.abs() >= STILL_PX;
+        gesture.has_moved |= match gesture.kind {
+            GestureKind::Level(_) => dy.abs() >= STILL_PX,
+            GestureKind::SelectRectangle => dx.abs().max(dy.abs()) >= STILL_PX,
+            _ => dx.abs() >= STILL_PX,
+        };
         if !gesture.has_moved {
             self.gesture = Some(Rc::new(gesture));
             return;

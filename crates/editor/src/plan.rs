@@ -74,14 +74,17 @@ pub fn plan_scene(program: &Program, drive: &Drive, width_px: f64, height_px: f6
     };
     let reach_x = far(|head| head.x.in_units(), length / 2.0);
     let reach_y = far(|head| head.y.in_units(), width / 2.0);
-    let scale = ((height_px - 2.0 * MARGIN_PX).max(1.0) / (2.0 * reach_x))
-        .min((width_px - 2.0 * MARGIN_PX).max(1.0) / (2.0 * reach_y));
+    // Drawn wider than it is when there is room: the heads are many and the plan is a schematic.
+    let along = (height_px - 2.0 * MARGIN_PX).max(1.0) / (2.0 * reach_x);
+    let across = (width_px - 2.0 * MARGIN_PX).max(1.0) / (2.0 * reach_y);
+    let along = along.min(across);
+    let across = across.min(MOST_WIDENING * along);
     let (middle_x, middle_y) = (width_px / 2.0, height_px / 2.0);
     let mut lamp = 0;
     let mut places = Vec::with_capacity(heads.len());
     for (index, head) in heads.iter().enumerate() {
-        let x = middle_x - head.y.in_units() * scale;
-        let y = middle_y - head.x.in_units() * scale;
+        let x = middle_x - head.y.in_units() * across;
+        let y = middle_y - head.x.in_units() * along;
         let radians = head.facing.in_units() * core::f64::consts::PI / 180.0;
         let (forward, left) = (libm::cos(radians), libm::sin(radians));
         let (facing_x, facing_y) = (-left, -forward);
@@ -93,7 +96,7 @@ pub fn plan_scene(program: &Program, drive: &Drive, width_px: f64, height_px: f6
             .enumerate()
             .map(|(position, emitter)| {
                 #[expect(clippy::cast_precision_loss, reason = "emitters are few")]
-                let along = (position as f64 - middle) * EMITTER_STEP_PX;
+                let offset = (position as f64 - middle) * EMITTER_STEP_PX;
                 let course = drive
                     .heads
                     .get(index)
@@ -101,8 +104,8 @@ pub fn plan_scene(program: &Program, drive: &Drive, width_px: f64, height_px: f6
                     .map(|emitter| &emitter.level);
                 let placed = PlanEmitter {
                     // Side by side across the beam.
-                    x: x - facing_y * along,
-                    y: y + facing_x * along,
+                    x: x - facing_y * offset,
+                    y: y + facing_x * offset,
                     color: emitter.color,
                     lamp,
                     is_flashing: course.is_some_and(|course| !course.is_constant()),
@@ -122,6 +125,7 @@ pub fn plan_scene(program: &Program, drive: &Drive, width_px: f64, height_px: f6
             has_own_clock: head.clock.is_some(),
         });
     }
+    part(&mut places, width_px, height_px);
     let n_flashing = places
         .iter()
         .flat_map(|head| &head.emitters)
@@ -131,10 +135,10 @@ pub fn plan_scene(program: &Program, drive: &Drive, width_px: f64, height_px: f6
         width_px,
         height_px,
         outline: (
-            middle_x - width / 2.0 * scale,
-            middle_y - length / 2.0 * scale,
-            width * scale,
-            length * scale,
+            middle_x - width / 2.0 * across,
+            middle_y - length / 2.0 * along,
+            width * across,
+            length * along,
         ),
         glow_radius_px: crate::preview::glow_radius_px(n_flashing, MOST_GLOW_PX),
         heads: places,
@@ -161,9 +165,86 @@ pub fn lamp_levels(drive: &Drive, instant: Micros) -> Vec<f64> {
 /// Free space around the vehicle for glows and labels.
 const MARGIN_PX: f64 = 28.0;
 /// Distance between the emitters of a head.
-const EMITTER_STEP_PX: f64 = 9.0;
+const EMITTER_STEP_PX: f64 = 11.0;
+/// Half the room an emitter takes.
+const EMITTER_HALF_PX: f64 = 6.0;
+/// How much wider than to scale the vehicle may be drawn.
+const MOST_WIDENING: f64 = 2.4;
+/// Most rounds of parting heads that overlap.
+const PART_ROUNDS: usize = 80;
 /// Largest radius of a glow.
 const MOST_GLOW_PX: f64 = 16.0;
+
+/// Half the room a head takes, to the right and down.
+fn half_size(head: &PlanHead) -> (f64, f64) {
+    let reach = |of: fn(&PlanEmitter) -> f64, middle: f64| {
+        head.emitters
+            .iter()
+            .map(|emitter| (of(emitter) - middle).abs())
+            .fold(0.0, f64::max)
+            + EMITTER_HALF_PX
+    };
+    (
+        reach(|emitter| emitter.x, head.x),
+        reach(|emitter| emitter.y, head.y),
+    )
+}
+
+/// Moves heads that overlap apart, the shorter way, and keeps all of them on the drawing.
+fn part(heads: &mut [PlanHead], width_px: f64, height_px: f64) {
+    let halves: Vec<(f64, f64)> = heads.iter().map(half_size).collect();
+    let mut places: Vec<(f64, f64)> = heads.iter().map(|head| (head.x, head.y)).collect();
+    for _ in 0..PART_ROUNDS {
+        let mut has_moved = false;
+        for first in 0..places.len() {
+            for second in first + 1..places.len() {
+                let (one, other) = (places[first], places[second]);
+                let (dx, dy) = (other.0 - one.0, other.1 - one.1);
+                let over_x = halves[first].0 + halves[second].0 - dx.abs();
+                let over_y = halves[first].1 + halves[second].1 - dy.abs();
+                if over_x <= 0.0 || over_y <= 0.0 {
+                    continue;
+                }
+                has_moved = true;
+                // A hair more than half each, so that the rounds come to an end.
+                if over_x < over_y {
+                    let step = (over_x / 2.0 + 0.05) * if dx < 0.0 { -1.0 } else { 1.0 };
+                    places[first].0 -= step;
+                    places[second].0 += step;
+                } else {
+                    let step = (over_y / 2.0 + 0.05) * if dy < 0.0 { -1.0 } else { 1.0 };
+                    places[first].1 -= step;
+                    places[second].1 += step;
+                }
+            }
+        }
+        for (place, half) in places.iter_mut().zip(&halves) {
+            place.0 = within(place.0, half.0, width_px);
+            place.1 = within(place.1, half.1, height_px);
+        }
+        if !has_moved {
+            break;
+        }
+    }
+    for (head, (x, y)) in heads.iter_mut().zip(places) {
+        let (dx, dy) = (x - head.x, y - head.y);
+        head.x = x;
+        head.y = y;
+        for emitter in &mut head.emitters {
+            emitter.x += dx;
+            emitter.y += dy;
+        }
+    }
+}
+
+/// Keeps a middle so that all of `half` to both sides lies within `0..room`.
+fn within(middle: f64, half: f64, room: f64) -> f64 {
+    if room > 2.0 * half {
+        middle.clamp(half, room - half)
+    } else {
+        room / 2.0
+    }
+}
 
 fn sensible(px: f64) -> f64 {
     if px.is_finite() { px.max(1.0) } else { 1.0 }

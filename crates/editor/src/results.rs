@@ -3,10 +3,12 @@
 //! Computed on first use after a change, so that moves of a gesture between two frames cost nothing.
 
 use crate::preview::{self, Speed};
+use lampwright_analysis::check_state;
 use lampwright_analysis::facts::Facts;
-use lampwright_analysis::report::{Finding, Report};
-use lampwright_analysis::{MeasureSettings, measure};
-use lampwright_model::{Color, Drive, PatternId, Place, Program, RoleId, State, resolve};
+use lampwright_analysis::light::{DirectionTable, ScreenedDirections};
+use lampwright_analysis::report::{Finding, FoundIn, Report};
+use lampwright_analysis::rules::CheckSettings;
+use lampwright_model::{Color, Drive, PatternId, Place, Program, RoleId, State};
 use std::collections::BTreeMap;
 
 /// What follows from a program in one state.
@@ -18,6 +20,8 @@ pub struct Results {
     pub facts: Facts,
     /// What the chosen rules say about this state.
     pub report: Report,
+    /// Flashes toward every direction.
+    pub screened: ScreenedDirections,
     /// The fastest preview that stays at or below three flashes a second.
     pub safe_speed: Speed,
     lanes: BTreeMap<(PatternId, RoleId), LaneUsers>,
@@ -34,7 +38,11 @@ impl Results {
     /// Computes everything.
     #[must_use]
     pub fn of(program: &Program, state: &State) -> Self {
-        let drive = resolve(program, state);
+        let settings = CheckSettings::default();
+        let table = DirectionTable::new(&program.vehicle, settings.light);
+        let found_in = FoundIn::State(state.clone());
+        let (context, report) = check_state(program, found_in, state, &table, &settings);
+        let drive = context.drive;
         let safe_speed = preview::safe_speed(program, &drive);
         let mut lanes = BTreeMap::<_, LaneUsers>::new();
         for (head_idx, head) in drive.heads.iter().enumerate() {
@@ -53,8 +61,9 @@ impl Results {
             }
         }
         Self {
-            facts: measure(program, &drive, &MeasureSettings::default()),
-            report: Report::default(),
+            facts: context.facts,
+            screened: context.screened,
+            report,
             drive,
             safe_speed,
             lanes,

@@ -1,0 +1,13 @@
+//! The editor, driven as the front end drives it.
+
+#![expect(
+    clippy::unwrap_used,
+    reason = "a test that meets something unexpected has failed"
+)]
+
+mod actions;
+mod gestures;
+mod history;
+mod painting;
+mod preview;
+mod support;
