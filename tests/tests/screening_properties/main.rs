@@ -415,3 +415,29 @@ fn a_bound_above_the_range_still_shows_the_most_adverse_band_below_it() {
     assert_eq!((bound.n, bound.band.band.name()), (70, "ABOVE-RANGE"));
     assert_eq!(bound.most_adverse.name(), "FAST");
 }
+
+/// In the red state only saturated states are kept: a pink that is far from the dark, and itself
+/// not saturated, must not make the dark that follows end the red state.
+#[test]
+fn only_saturated_states_are_kept_while_red() {
+    let blue = chromaticity(2);
+    let amber = chromaticity(1);
+    let pink = Chromaticity::new(4874, 2091).unwrap();
+    let red = chromaticity(0);
+    assert!(!pink.is_saturated_red() && pink.is_far_from(Chromaticity::D65));
+    assert!(amber.is_saturated_red() && !pink.is_far_from(amber));
+    // Blue, amber, pink, dark, red, 100 ms each.
+    let places = [(blue, 0), (amber, 1), (pink, 2), (red, 4)];
+    let values = places
+        .iter()
+        .flat_map(|(_, lit)| (0..5).map(|cell| i64::from(cell == *lit)));
+    let scene = OwnedScene {
+        extent: Extent::Cyclic { period: 500 },
+        times: vec![0, 100, 200, 300, 400],
+        chromaticities: places.iter().map(|place| place.0).collect(),
+        values: values.collect(),
+        ..train_of(1000, 500, 100)
+    };
+    // One red flash in 500 ms, from amber to blue; not two.
+    assert_eq!(judge(&scene).red_sum.count, 2);
+}
