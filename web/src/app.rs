@@ -155,11 +155,11 @@ pub(crate) fn App() -> Html {
                 <input type="file" id={INPUT} class="only-spoken" tabindex="-1" aria-label="Program file" accept=".json,application/json" onchange={on_file} />
                 { notices(&editor, &dispatch) }
                 <main class="work">
-                    <div class="side">
-                        <Vehicle />
+                    <div class="side"><Vehicle /></div>
+                    <div class="center">
+                        <Views view={shown_view(editor.view())} is_table={*is_table} on_table={on_table} />
                         <Reason />
                     </div>
-                    <Views view={shown_view(editor.view())} is_table={*is_table} on_table={on_table} />
                     <ResultsColumn on_explain={on_explain} />
                 </main>
                 <footer class="foot">

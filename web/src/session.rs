@@ -4,7 +4,6 @@
 //! Absent: the format of a program, which belongs to the formats crate.
 
 use crate::platform::storage::{self, StorageProblem};
-use serde_json::{Value, json};
 
 const INDEX: &str = "lampwright.index";
 const LAST: &str = "lampwright.last";
@@ -34,17 +33,16 @@ pub(crate) struct ShownLast {
 
 /// The kept programs, newest first.
 pub(crate) fn kept() -> Vec<Kept> {
-    let Some(Value::Array(entries)) = read_json(INDEX) else {
-        return Vec::new();
-    };
-    let mut kept: Vec<Kept> = entries
-        .iter()
-        .filter_map(|entry| {
-            let text = |key: &str| entry.get(key)?.as_str().map(str::to_owned);
+    let mut kept: Vec<Kept> = storage::read(INDEX)
+        .unwrap_or_default()
+        .lines()
+        .filter_map(|line| {
+            let (slot, rest) = line.split_once('\t')?;
+            let (saved, name) = rest.split_once('\t')?;
             Some(Kept {
-                slot: text("slot")?,
-                name: text("name")?,
-                saved: text("saved")?,
+                slot: slot.to_owned(),
+                name: name.to_owned(),
+                saved: saved.to_owned(),
             })
         })
         .collect();
@@ -112,30 +110,22 @@ pub(crate) fn forget(slot: &str) {
 
 /// What was shown of a kept program last, if anything was.
 pub(crate) fn shown_last(slot: &str) -> Option<ShownLast> {
-    let value = read_json(&format!("{SHOWN}{slot}"))?;
-    Some(ShownLast {
-        pattern: value
-            .get("pattern")
-            .and_then(Value::as_str)
-            .map(str::to_owned),
-        values: value
-            .get("values")
-            .and_then(Value::as_object)
-            .into_iter()
-            .flatten()
-            .filter_map(|(signal, value)| Some((signal.clone(), value.as_str()?.to_owned())))
-            .collect(),
-    })
+    let text = storage::read(&format!("{SHOWN}{slot}"))?;
+    let mut lines = text.lines();
+    let pattern = lines.next().filter(|id| !id.is_empty()).map(str::to_owned);
+    let values = lines
+        .filter_map(|line| line.split_once('\t'))
+        .map(|(signal, value)| (signal.to_owned(), value.to_owned()))
+        .collect();
+    Some(ShownLast { pattern, values })
 }
 
 /// Remembers what is shown; a failure here loses no work and is not reported.
 pub(crate) fn remember_shown(slot: &str, shown: &ShownLast) {
-    let values: serde_json::Map<String, Value> = shown
-        .values
-        .iter()
-        .map(|(signal, value)| (signal.clone(), Value::from(value.as_str())))
-        .collect();
-    let text = json!({ "pattern": shown.pattern, "values": values }).to_string();
+    let mut text = shown.pattern.clone().unwrap_or_default();
+    for (signal, value) in &shown.values {
+        text.push_str(&format!("\n{signal}\t{value}"));
+    }
     let _ = storage::write(&format!("{SHOWN}{slot}"), &text);
 }
 
@@ -153,14 +143,14 @@ pub(crate) fn remember_theme(is_light: bool) {
     let _ = storage::write(THEME, if is_light { "light" } else { "dark" });
 }
 
-fn read_json(key: &str) -> Option<Value> {
-    serde_json::from_str(&storage::read(key)?).ok()
-}
-
+/// One line per program: key, time, name, with tabs between.
 fn write_index(entries: &[Kept]) -> Result<(), StorageProblem> {
-    let list: Vec<Value> = entries
+    let lines: Vec<String> = entries
         .iter()
-        .map(|kept| json!({ "slot": kept.slot, "name": kept.name, "saved": kept.saved }))
+        .map(|kept| {
+            let name = kept.name.replace(['\t', '\n', '\r'], " ");
+            format!("{}\t{}\t{name}", kept.slot, kept.saved)
+        })
         .collect();
-    storage::write(INDEX, &Value::Array(list).to_string())
+    storage::write(INDEX, &lines.join("\n"))
 }

@@ -160,6 +160,7 @@ impl EditorState {
         self.notices = Rc::from([]);
         self.program = program;
         self.results = Rc::default();
+        self.directions = Rc::default();
         self.open_pattern = self.first_pattern_played();
         self.viewport.top_px = 0.0;
         self.zoom_to_fit();
@@ -209,6 +210,9 @@ impl EditorState {
     pub(crate) fn show(&mut self, program: Rc<Program>) {
         if !Rc::ptr_eq(&program, &self.program) {
             self.results = Rc::default();
+            if program.vehicle != self.program.vehicle {
+                self.directions = Rc::default();
+            }
             self.program = program;
         }
         self.settle();

@@ -8,7 +8,7 @@ use lampwright_analysis::facts::Facts;
 use lampwright_analysis::light::{DirectionTable, ScreenedDirections};
 use lampwright_analysis::report::{Finding, FoundIn, Report};
 use lampwright_analysis::rules::CheckSettings;
-use lampwright_model::{Color, Drive, PatternId, Place, Program, RoleId, State};
+use lampwright_model::{Color, Drive, PatternId, Place, Program, RoleId, State, Vehicle};
 use std::collections::BTreeMap;
 
 /// What follows from a program in one state.
@@ -34,14 +34,18 @@ struct LaneUsers {
     colors: Vec<Color>,
 }
 
+/// Weights of the directions around a vehicle; they hold while the vehicle stays.
+#[must_use]
+pub fn directions(vehicle: &Vehicle) -> DirectionTable {
+    DirectionTable::new(vehicle, CheckSettings::default().light)
+}
+
 impl Results {
-    /// Computes everything.
+    /// Computes everything; `table` is that of the program's vehicle, as [`directions`] makes it.
     #[must_use]
-    pub fn of(program: &Program, state: &State) -> Self {
+    pub fn of(program: &Program, state: &State, found_in: FoundIn, table: &DirectionTable) -> Self {
         let settings = CheckSettings::default();
-        let table = DirectionTable::new(&program.vehicle, settings.light);
-        let found_in = FoundIn::State(state.clone());
-        let (context, report) = check_state(program, found_in, state, &table, &settings);
+        let (context, report) = check_state(program, found_in, state, table, &settings);
         let drive = context.drive;
         let safe_speed = preview::safe_speed(program, &drive);
         let mut lanes = BTreeMap::<_, LaneUsers>::new();

@@ -25,7 +25,7 @@ pub(crate) fn Reason() -> Html {
             if selected.is_empty() {
                 <p class="quiet">{ "Press a head on the vehicle, or focus the vehicle and use the arrow keys" }</p>
             }
-            { for selected.iter().take(SHOWN).map(|head| reason(&dispatch, &document, head)) }
+            <div class="heads">{ for selected.iter().take(SHOWN).map(|head| reason(&dispatch, &document, head)) }</div>
             if selected.len() > SHOWN {
                 <p class="quiet">{ format!("and {} more heads; the States view lists all", selected.len() - SHOWN) }</p>
             }

@@ -81,11 +81,11 @@ pub(crate) fn Summary() -> Html {
                             <dt>{ figure.label }</dt>
                             <dd>
                                 <strong class="number">{ figure.value.clone() }</strong>
-                                if !figure.note.is_empty() {
-                                    <span class="quiet">{ format!(" {}", figure.note) }</span>
-                                }
                                 if let Some(earlier) = earlier {
-                                    <span class="quiet was">{ format!(" was {}", earlier.value) }</span>
+                                    <span class="was">{ format!(", was {}", earlier.value) }</span>
+                                }
+                                if !figure.note.is_empty() {
+                                    <span class="note">{ figure.note.clone() }</span>
                                 }
                             </dd>
                         </>

@@ -77,7 +77,7 @@ fn PatternChoice() -> Html {
         })
     };
     html! {
-        <label class="row grow">
+        <label class="row grow nowrap">
             { "Pattern" }
             <select onchange={on_change} id="pattern" class="grow">
                 { for document.program().patterns.iter().map(|pattern| html! {

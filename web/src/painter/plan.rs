@@ -11,8 +11,8 @@ use std::f64::consts::TAU;
 use std::rc::Rc;
 use web_sys::HtmlCanvasElement;
 
-/// Radius of an emitter's disc in CSS pixels.
-const DISC_PX: f64 = 6.5;
+/// Radius of an emitter's disc in CSS pixels, at most that of its glow.
+const DISC_PX: f64 = 5.5;
 /// How near the pointer has to be to a head, in CSS pixels.
 const REACH_PX: f64 = 16.0;
 /// How strongly an unlit emitter shows its color.
@@ -175,7 +175,7 @@ impl PlanPainter {
             return;
         }
         let context = &self.surface.context;
-        let radius = self.scene.glow_radius_px.max(DISC_PX);
+        let radius = self.scene.glow_radius_px;
         let Ok(gradient) =
             context.create_radial_gradient(emitter.x, emitter.y, 0.0, emitter.x, emitter.y, radius)
         else {
@@ -238,7 +238,13 @@ impl PlanPainter {
         let context = &self.surface.context;
         let color = self.palette.lamp(emitter.color);
         context.begin_path();
-        let _ = context.arc(emitter.x, emitter.y, DISC_PX, 0.0, TAU);
+        let _ = context.arc(
+            emitter.x,
+            emitter.y,
+            DISC_PX.min(self.scene.glow_radius_px),
+            0.0,
+            TAU,
+        );
         context.set_fill_style_str(&self.palette.panel);
         context.fill();
         context.set_global_alpha(UNLIT + (1.0 - UNLIT) * level);
