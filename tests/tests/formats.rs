@@ -1,5 +1,7 @@
 //! Reading program files: everything that is wrong is listed with its path, everything else is kept.
 
+#![expect(clippy::unwrap_used, reason = "a test may stop at the first surprise")]
+
 use lampwright_formats::{read_pattern, read_program, write_pattern, write_program};
 use lampwright_model::{Action, Color, Must, Program};
 use lampwright_timing::{Level, Micros};

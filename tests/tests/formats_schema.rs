@@ -1,5 +1,7 @@
 //! The published JSON Schemas, checked with a validator that is not part of the project.
 
+#![expect(clippy::unwrap_used, reason = "a test may stop at the first surprise")]
+
 use jsonschema::Validator;
 use lampwright_formats::{
     pattern_schema, program_schema, read_program, write_pattern, write_program,
