@@ -259,10 +259,15 @@ pub fn outcome_text(outcome: &Outcome) -> String {
             n_findings,
             n_waived,
         } => {
-            if *n_waived == 0 {
-                format!("{n_findings} findings")
+            let noun = if *n_findings == 1 {
+                "finding"
             } else {
-                format!("{n_findings} findings, {n_waived} waived")
+                "findings"
+            };
+            if *n_waived == 0 {
+                format!("{n_findings} {noun}")
+            } else {
+                format!("{n_findings} {noun}, {n_waived} waived")
             }
         }
         Verdict::NotApplicable { why } | Verdict::NotEvaluated { why } => why.clone(),

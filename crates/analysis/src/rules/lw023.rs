@@ -68,7 +68,23 @@ impl Rule for RatesFromFreeRunningClocks {
                     .clock
                     .as_ref()
                     .map_or_else(|| "the controller".into(), |clock| format!("clock {clock}"));
-                format!("{} on {clock}", unit.screening.n())
+                let is_split = result
+                    .units
+                    .iter()
+                    .filter(|other| other.clock == unit.clock)
+                    .count()
+                    > 1;
+                // Patterns of one clock are apart when their common period was cut.
+                let period = context
+                    .facts
+                    .courses
+                    .units
+                    .get(unit.unit)
+                    .filter(|_| is_split)
+                    .map_or_else(String::new, |unit| {
+                        format!(" in patterns that repeat every {}", unit.period)
+                    });
+                format!("{} on {clock}{period}", unit.screening.n())
             })
             .collect();
         let n = result.n();
