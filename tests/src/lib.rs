@@ -3,4 +3,5 @@
 pub mod facts_reference;
 #[cfg(not(target_arch = "wasm32"))]
 pub mod generate;
+pub mod large;
 pub mod screening_reference;

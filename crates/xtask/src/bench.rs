@@ -1,74 +1,217 @@
 //! The project's budgets, measured: budget, figure and ratio of each.
 //!
-//! Invariant: a figure is either measured in this run or shown as "not measured yet"; a ratio above
-//! one fails the command.
+//! Invariant: a figure is either measured in this run or shown as "not measured" with the reason; a median above its budget fails the command, and so does a measurement that failed.
 //! Absent: comparison with earlier runs, and any figure from another machine.
 
 use crate::process::Problem;
 use crate::size::BUDGET_BYTES;
 use crate::{dist, setup};
 
-/// One budget of the design and, if it was measured, what came out.
+mod browser;
+mod figure;
+mod native;
+
+use figure::Figure;
+
+/// What `bench` was asked to do.
+#[derive(Debug, Default)]
+pub(crate) struct Options {
+    /// Measure these budgets alone, by name.
+    pub(crate) only: Vec<String>,
+}
+
+/// One budget of the design and what came of measuring it.
 struct Row {
+    name: &'static str,
     work: &'static str,
     budget: f64,
     unit: &'static str,
-    measured: Option<f64>,
+    outcome: Outcome,
 }
 
-/// Measures everything that can be measured and prints a line for each budget.
-pub(crate) fn run() -> Result<(), Problem> {
-    setup::ensure(setup::Needs::WASM)?;
-    let sizes = dist::write()?;
-    let rows = [
-        Row {
-            work: "one edit on a 60-head program, in the browser",
-            budget: 8.0,
-            unit: "ms",
-            measured: None,
-        },
-        Row {
-            work: "one frame of 64 lanes with 100,000 pulses, in the browser",
-            budget: 8.0,
-            unit: "ms",
-            measured: None,
-        },
-        Row {
-            work: "app transfer size, WebAssembly and JavaScript, brotli",
-            budget: BUDGET_BYTES as f64 / 1000.0,
-            unit: "kB",
-            measured: Some(sizes.total_bytes() as f64 / 1000.0),
-        },
-    ];
+enum Outcome {
+    /// The figure, and lines on how it comes about.
+    Measured(Figure, Vec<String>),
+    /// Nobody can measure it yet, or it was not asked for.
+    Not(&'static str),
+    /// Measuring went wrong.
+    Failed(Problem),
+}
+
+const ROWS: [(&str, &str, f64, &str); 6] = [
+    (
+        "edit",
+        "one edit on a 60-head program, in the browser",
+        8.0,
+        "ms",
+    ),
+    (
+        "frame",
+        "a frame of 64 lanes with 100,000 pulses, in the browser",
+        8.0,
+        "ms",
+    ),
+    ("states", "all states of a 20-signal program", 1.0, "s"),
+    ("files", "checking 10,000 pattern files", 10.0, "s"),
+    (
+        "size",
+        "app transfer size, WebAssembly and JavaScript, brotli",
+        BUDGET_BYTES as f64 / 1000.0,
+        "kB",
+    ),
+    (
+        "paint",
+        "first useful paint from a warm local server",
+        1.0,
+        "s",
+    ),
+];
+
+/// Measures what was asked for, else everything, and prints a line for each budget.
+pub(crate) fn run(options: &Options) -> Result<(), Problem> {
+    if let Some(unknown) = options
+        .only
+        .iter()
+        .find(|only| !ROWS.iter().any(|(name, ..)| name == only))
+    {
+        let names = ROWS.map(|(name, ..)| name).join(", ");
+        return Err(Problem::new(
+            format!("there is no budget {unknown:?}"),
+            format!("choose among {names}"),
+        ));
+    }
+    setup::ensure(setup::Needs {
+        lints: false,
+        ..setup::Needs::ALL
+    })?;
+    let outcomes = measured(options);
+    let rows: Vec<Row> = ROWS
+        .into_iter()
+        .zip(outcomes)
+        .map(|((name, work, budget, unit), outcome)| Row {
+            name,
+            work,
+            budget,
+            unit,
+            outcome,
+        })
+        .collect();
+    println!();
+    for row in &rows {
+        for note in row.notes() {
+            println!("{:<7} {note}", row.name);
+        }
+    }
     println!();
     for row in &rows {
         println!("{}", row.line());
     }
+    sum_up(&rows)
+}
+
+/// One outcome per row, in the order of the rows.
+fn measured(options: &Options) -> [Outcome; 6] {
+    let is_wanted =
+        |name: &str| options.only.is_empty() || options.only.iter().any(|only| only == name);
+    let asked = |name: &str, measure: &mut dyn FnMut() -> Outcome| {
+        if is_wanted(name) {
+            measure()
+        } else {
+            Outcome::Not("not asked for")
+        }
+    };
+    let (edit, frame) = if is_wanted("edit") || is_wanted("frame") {
+        match browser::edit_and_frame() {
+            Ok((edit, frame)) => (
+                Outcome::Measured(edit.whole, vec![edit.parts]),
+                Outcome::Measured(frame.worst, frame.zooms),
+            ),
+            Err(problem) => (
+                Outcome::Failed(problem),
+                Outcome::Not("failed with the edit"),
+            ),
+        }
+    } else {
+        (Outcome::Not("not asked for"), Outcome::Not("not asked for"))
+    };
+    let files = asked("files", &mut || Outcome::of(native::check_files()));
+    // The first paint is that of the app which was built for its size.
+    let sizes = (is_wanted("size") || is_wanted("paint")).then(dist::write);
+    let (size, paint) = match sizes {
+        None => (Outcome::Not("not asked for"), Outcome::Not("not asked for")),
+        Some(Err(problem)) => (
+            Outcome::Failed(problem),
+            Outcome::Not("the app could not be built"),
+        ),
+        Some(Ok(sizes)) => (
+            Figure::of(vec![sizes.total_bytes() as f64 / 1000.0])
+                .map_or(Outcome::Not("nothing to weigh"), |figure| {
+                    Outcome::Measured(figure, Vec::new())
+                }),
+            asked("paint", &mut || Outcome::of(browser::first_paint())),
+        ),
+    };
+    let states = Outcome::Not("not measured yet: all states are not enumerated yet");
+    [edit, frame, states, files, size, paint]
+}
+
+fn sum_up(rows: &[Row]) -> Result<(), Problem> {
     let over = rows.iter().filter(|row| row.is_over()).count();
-    if over > 0 {
-        return Err(Problem::new(
-            format!("{over} of {} budgets are exceeded", rows.len()),
-            "measure before and after each change, in one run",
-        ));
+    let failed = rows
+        .iter()
+        .filter(|row| matches!(row.outcome, Outcome::Failed(_)))
+        .count();
+    if over == 0 && failed == 0 {
+        return Ok(());
     }
-    Ok(())
+    Err(Problem::new(
+        format!(
+            "of {} budgets {over} are exceeded and {failed} could not be measured",
+            rows.len()
+        ),
+        "measure before and after each change, in one run",
+    ))
+}
+
+impl Outcome {
+    fn of(measured: Result<Figure, Problem>) -> Self {
+        match measured {
+            Ok(figure) => Self::Measured(figure, Vec::new()),
+            Err(problem) => Self::Failed(problem),
+        }
+    }
 }
 
 impl Row {
     fn is_over(&self) -> bool {
-        self.measured.is_some_and(|figure| figure > self.budget)
+        matches!(&self.outcome, Outcome::Measured(figure, _) if figure.median > self.budget)
+    }
+
+    fn notes(&self) -> Vec<String> {
+        match &self.outcome {
+            Outcome::Measured(_, notes) => notes.clone(),
+            Outcome::Not(_) => Vec::new(),
+            Outcome::Failed(problem) => vec![problem.to_string()],
+        }
     }
 
     fn line(&self) -> String {
         let Self {
-            work, budget, unit, ..
+            name,
+            work,
+            budget,
+            unit,
+            ..
         } = self;
-        match self.measured {
-            Some(figure) => format!(
-                "{work:<58} budget {budget:>6.1} {unit}, measured {figure:>7.2} {unit}, ratio {:.2}",
-                figure / budget
+        let start = format!("{name:<7} {work:<57} budget {budget:>5.0} {unit:<2}");
+        match &self.outcome {
+            Outcome::Measured(figure, _) => format!(
+                "{start} ratio {:>5.2}{} {figure} {unit}",
+                figure.median / budget,
+                if self.is_over() { " OVER" } else { "     " },
             ),
-            None => format!("{work:<58} budget {budget:>6.1} {unit}, not measured yet"),
+            Outcome::Not(why) => format!("{start} {why}"),
+            Outcome::Failed(_) => format!("{start} not measured: failed, see above"),
         }
     }
 }
@@ -77,23 +220,60 @@ impl Row {
 mod tests {
     use super::*;
 
-    fn row(measured: Option<f64>) -> Row {
+    fn row(outcome: Outcome) -> Row {
         Row {
+            name: "name",
             work: "work",
             budget: 8.0,
             unit: "ms",
-            measured,
+            outcome,
         }
+    }
+
+    fn measured(median: f64) -> Outcome {
+        let figure = Figure {
+            median,
+            p95: 2.0 * median,
+            n_repeats: 9,
+        };
+        Outcome::Measured(figure, Vec::new())
     }
 
     #[test]
     fn the_budget_itself_is_kept_and_more_is_not() {
-        assert!(!row(Some(8.0)).is_over());
-        assert!(row(Some(8.01)).is_over());
+        assert!(sum_up(&[row(measured(8.0))]).is_ok());
+        assert!(sum_up(&[row(measured(8.01))]).is_err());
+        assert!(row(measured(8.01)).line().contains("OVER"));
     }
 
     #[test]
-    fn what_was_not_measured_says_so() {
-        assert!(row(None).line().contains("not measured yet"));
+    fn a_line_has_budget_figures_and_ratio() {
+        let line = row(measured(6.0)).line();
+        for part in [
+            "budget     8 ms",
+            "median 6.00",
+            "within 12.00",
+            "ratio  0.75",
+        ] {
+            assert!(line.contains(part), "{line} lacks {part}");
+        }
+    }
+
+    #[test]
+    fn what_was_not_measured_says_so_and_what_failed_fails_the_command() {
+        let not = row(Outcome::Not("not measured yet: later"));
+        assert!(not.line().contains("not measured yet"));
+        assert!(sum_up(&[not]).is_ok());
+        let failed = row(Outcome::Failed(Problem::new("broken", "mend it")));
+        assert!(failed.line().contains("not measured"));
+        assert!(sum_up(&[failed]).is_err());
+    }
+
+    #[test]
+    fn an_unknown_budget_is_refused_before_anything_is_set_up() {
+        let options = Options {
+            only: vec!["speed".into()],
+        };
+        assert!(run(&options).is_err());
     }
 }

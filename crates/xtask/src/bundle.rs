@@ -36,16 +36,16 @@ pub(crate) fn build_pages() -> Result<PathBuf, Problem> {
         &workspace::root().join("web").join("index.html"),
         &pages.join("index.html"),
     )?;
-    bind(&compiled, &pages)?;
+    bind(&compiled, &pages, STEM)?;
     Ok(pages)
 }
 
-/// Generates the JavaScript that loads the compiled app, beside the trimmed WebAssembly.
-fn bind(compiled: &Path, pages: &Path) -> Result<(), Problem> {
+/// Generates `STEM.js`, which loads what was compiled, beside the trimmed `STEM_bg.wasm`.
+pub(crate) fn bind(compiled: &Path, pages: &Path, stem: &str) -> Result<(), Problem> {
     let mut generator = Bindgen::new();
     generator
         .input_path(compiled)
-        .out_name(STEM)
+        .out_name(stem)
         .typescript(false)
         .remove_name_section(true)
         .remove_producers_section(true)
@@ -85,7 +85,8 @@ pub(crate) fn copy_folder(from: &Path, to: &Path) -> Result<(), Problem> {
     Ok(())
 }
 
-fn copy_file(from: &Path, to: &Path) -> Result<(), Problem> {
+/// Copies one file.
+pub(crate) fn copy_file(from: &Path, to: &Path) -> Result<(), Problem> {
     std::fs::copy(from, to)
         .map(|_| ())
         .map_err(|error| Problem::file(from, &error))

@@ -38,6 +38,7 @@ cargo xtask COMMAND
       --skip STEP       leave this step out (may be repeated)
       --list            name the steps
   bench                 measure the budgets and print budget, figure and ratio
+      --only NAME       measure this one alone (may be repeated): edit, frame, states, files, size, paint
 
 LAMPWRIGHT_WASM=rustup|debian   choose the compiler for WebAssembly
 LAMPWRIGHT_CHROMIUM=PATH        choose the Chromium for the browser tests
@@ -50,7 +51,7 @@ enum Task {
     Serve(serve::Options),
     Dist,
     Test(test::Options),
-    Bench,
+    Bench(bench::Options),
 }
 
 fn main() -> ExitCode {
@@ -80,7 +81,7 @@ fn run(task: Task) -> Result<(), Problem> {
             dist::write().map(|_| ())
         }
         Task::Test(options) => test::run_steps(&options),
-        Task::Bench => bench::run(),
+        Task::Bench(options) => bench::run(&options),
     }
 }
 
@@ -103,7 +104,7 @@ fn parse_from(mut parser: lexopt::Parser) -> Result<Task, lexopt::Error> {
             "serve" => Task::Serve(serve::Options::default()),
             "dist" => Task::Dist,
             "test" => Task::Test(test::Options::default()),
-            "bench" => Task::Bench,
+            "bench" => Task::Bench(bench::Options::default()),
             other => return Err(format!("there is no command {other:?}").into()),
         },
         Some(other) => return Err(other.unexpected()),
@@ -116,6 +117,7 @@ fn parse_from(mut parser: lexopt::Parser) -> Result<Task, lexopt::Error> {
             (Task::Serve(options), Long("dist")) => options.is_distributed = true,
             (Task::Serve(options), Long("stop-with-input")) => options.stops_with_input = true,
             (Task::Test(options), Long("only")) => options.only.push(parser.value()?.string()?),
+            (Task::Bench(options), Long("only")) => options.only.push(parser.value()?.string()?),
             (Task::Test(options), Long("skip")) => options.skip.push(parser.value()?.string()?),
             (Task::Test(options), Long("list")) => options.is_list = true,
             (_, argument) => return Err(argument.unexpected()),

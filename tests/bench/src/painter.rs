@@ -1,0 +1,9 @@
+//! The app's painter of the timeline, compiled from the app's own sources.
+
+#[path = "../../../web/src/painter/palette.rs"]
+pub(crate) mod palette;
+#[path = "../../../web/src/painter/surface.rs"]
+pub(crate) mod surface;
+#[path = "../../../web/src/painter/timeline.rs"]
+#[expect(dead_code, reason = "the page has no pointer")]
+pub(crate) mod timeline;
