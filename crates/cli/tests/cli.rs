@@ -1,7 +1,6 @@
 //! The binary as a person runs it: arguments in, text and exit code out.
 #![expect(
     clippy::unwrap_used,
-    clippy::panic,
     clippy::indexing_slicing,
     reason = "a test may stop at the first surprise"
 )]
