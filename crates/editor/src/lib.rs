@@ -38,7 +38,7 @@ pub use gesture::{Gesture, GestureKind, PulseEdge};
 pub use history::{History, Step};
 pub use hit::{Hit, HitPart, hit, hit_in};
 pub use plan::{PlanEmitter, PlanHead, PlanScene, lamp_levels, plan_scene};
-pub use results::Results;
+pub use results::{Results, directions};
 pub use scene::{
     Item, Line, Overlay, Rect, Role, Scene, Text, TextAlign, playhead, scene, scene_height_px,
 };

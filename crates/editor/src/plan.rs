@@ -12,6 +12,8 @@ pub struct PlanScene {
     pub height_px: f64,
     /// Outline of the vehicle: left, top, width, height.
     pub outline: (f64, f64, f64, f64),
+    /// Radius of an emitter's disc.
+    pub disc_radius_px: f64,
     /// Radius of an emitter's glow, small enough for the area limit of the preview.
     pub glow_radius_px: f64,
     /// Heads in the vehicle's order.
@@ -79,6 +81,8 @@ pub fn plan_scene(program: &Program, drive: &Drive, width_px: f64, height_px: f6
     let across = (width_px - 2.0 * MARGIN_PX).max(1.0) / (2.0 * reach_y);
     let along = along.min(across);
     let across = across.min(MOST_WIDENING * along);
+    let size = (width_px / USUAL_WIDTH_PX).min(height_px / USUAL_HEIGHT_PX);
+    let size = size.clamp(1.0, MOST_SIZE);
     let (middle_x, middle_y) = (width_px / 2.0, height_px / 2.0);
     let mut lamp = 0;
     let mut places = Vec::with_capacity(heads.len());
@@ -96,7 +100,7 @@ pub fn plan_scene(program: &Program, drive: &Drive, width_px: f64, height_px: f6
             .enumerate()
             .map(|(position, emitter)| {
                 #[expect(clippy::cast_precision_loss, reason = "emitters are few")]
-                let offset = (position as f64 - middle) * EMITTER_STEP_PX;
+                let offset = (position as f64 - middle) * EMITTER_STEP_PX * size;
                 let course = drive
                     .heads
                     .get(index)
@@ -125,7 +129,7 @@ pub fn plan_scene(program: &Program, drive: &Drive, width_px: f64, height_px: f6
             has_own_clock: head.clock.is_some(),
         });
     }
-    part(&mut places, width_px, height_px);
+    part(&mut places, EMITTER_HALF_PX * size, width_px, height_px);
     let n_flashing = places
         .iter()
         .flat_map(|head| &head.emitters)
@@ -140,7 +144,8 @@ pub fn plan_scene(program: &Program, drive: &Drive, width_px: f64, height_px: f6
             width * across,
             length * along,
         ),
-        glow_radius_px: crate::preview::glow_radius_px(n_flashing, MOST_GLOW_PX),
+        disc_radius_px: DISC_PX * size,
+        glow_radius_px: crate::preview::glow_radius_px(n_flashing, MOST_GLOW_PX * size),
         heads: places,
     }
 }
@@ -148,8 +153,10 @@ pub fn plan_scene(program: &Program, drive: &Drive, width_px: f64, height_px: f6
 /// How strongly each emitter is lit at an instant, 0 to 1, in the order of [`PlanEmitter::lamp`].
 ///
 /// Proportional to the light of the emitter; painted in proportion, the screening of the preview holds.
+/// Lights without a common period start over together after [`crate::preview::loop_period`].
 #[must_use]
 pub fn lamp_levels(drive: &Drive, instant: Micros) -> Vec<f64> {
+    let instant = crate::preview::loop_period(drive).map_or(instant, |period| instant.wrap(period));
     drive
         .heads
         .iter()
@@ -166,6 +173,13 @@ pub fn lamp_levels(drive: &Drive, instant: Micros) -> Vec<f64> {
 const MARGIN_PX: f64 = 28.0;
 /// Distance between the emitters of a head.
 const EMITTER_STEP_PX: f64 = 11.0;
+/// Radius of an emitter's disc.
+const DISC_PX: f64 = 5.5;
+/// A drawing of this size shows heads in the sizes given here, a larger one shows them larger.
+const USUAL_WIDTH_PX: f64 = 260.0;
+const USUAL_HEIGHT_PX: f64 = 440.0;
+/// Most by which heads are drawn larger.
+const MOST_SIZE: f64 = 1.5;
 /// Half the room an emitter takes.
 const EMITTER_HALF_PX: f64 = 6.0;
 /// How much wider than to scale the vehicle may be drawn.
@@ -176,13 +190,13 @@ const PART_ROUNDS: usize = 80;
 const MOST_GLOW_PX: f64 = 16.0;
 
 /// Half the room a head takes, to the right and down.
-fn half_size(head: &PlanHead) -> (f64, f64) {
+fn half_size(head: &PlanHead, emitter_half_px: f64) -> (f64, f64) {
     let reach = |of: fn(&PlanEmitter) -> f64, middle: f64| {
         head.emitters
             .iter()
             .map(|emitter| (of(emitter) - middle).abs())
             .fold(0.0, f64::max)
-            + EMITTER_HALF_PX
+            + emitter_half_px
     };
     (
         reach(|emitter| emitter.x, head.x),
@@ -191,8 +205,11 @@ fn half_size(head: &PlanHead) -> (f64, f64) {
 }
 
 /// Moves heads that overlap apart, the shorter way, and keeps all of them on the drawing.
-fn part(heads: &mut [PlanHead], width_px: f64, height_px: f64) {
-    let halves: Vec<(f64, f64)> = heads.iter().map(half_size).collect();
+fn part(heads: &mut [PlanHead], emitter_half_px: f64, width_px: f64, height_px: f64) {
+    let halves: Vec<(f64, f64)> = heads
+        .iter()
+        .map(|head| half_size(head, emitter_half_px))
+        .collect();
     let mut places: Vec<(f64, f64)> = heads.iter().map(|head| (head.x, head.y)).collect();
     for _ in 0..PART_ROUNDS {
         let mut has_moved = false;

@@ -7,7 +7,7 @@ use lampwright_analysis::screening::{
     Cell, Chromaticity, Lane, MAX_PERIOD_SECONDS, OwnedScene, Ratio, Settings, Workspace, screen,
 };
 use lampwright_model::{Drive, Program};
-use lampwright_timing::{Micros, Waveform};
+use lampwright_timing::{Micros, Waveform, least_common_period};
 use std::sync::Arc;
 
 /// Speed of the preview in per mille of real time; zero is a still picture.
@@ -19,6 +19,12 @@ impl Speed {
     pub const FULL: Self = Self(1000);
     /// No movement.
     pub const STILL: Self = Self(0);
+
+    /// A speed, at most real time.
+    #[must_use]
+    pub fn of(per_mille: u16) -> Self {
+        Self(per_mille.min(Self::FULL.0))
+    }
 
     /// Per mille of real time.
     #[must_use]
@@ -86,7 +92,7 @@ const WINDOW_PER_MILLE: i64 = 1_100;
 /// The fastest speed at which no second of what is drawn holds more than three flashes; still when there is none.
 ///
 /// The whole plan is seen at once, so every emitter is a cluster of its own however weak, onsets are not merged, and the second is a tenth longer than it is: no frame drawn late can bring a fourth flash into it.
-/// Lamps whose common period is too long, or that are too many to screen together, are counted one by one and added.
+/// Lamps whose common period is too long are counted over the loop the preview makes of them; lamps that are too many to screen together are counted one by one and added.
 #[must_use]
 pub fn safe_speed(program: &Program, drive: &Drive) -> Speed {
     let drawn = Drawn::of(program, drive);
@@ -133,6 +139,24 @@ fn strict() -> Settings {
     }
 }
 
+/// Program time after which the preview starts over when the lights have no common period: 30 s, long enough to see them drift (our own choice).
+const LOOP: Micros = Micros::from_ms(30_000);
+
+/// Most values of one scene; past it the lights are counted one by one.
+const MOST_VALUES: i64 = 2_000_000;
+
+/// After how much program time the preview starts over; none when all lights have a common period and it never has to.
+#[must_use]
+pub fn loop_period(drive: &Drive) -> Option<Micros> {
+    let periods = drive
+        .heads
+        .iter()
+        .flat_map(|head| &head.emitters)
+        .filter(|emitter| !emitter.level.is_constant())
+        .map(|emitter| emitter.level.period());
+    least_common_period(periods).is_err().then_some(LOOP)
+}
+
 /// Ticks per microsecond of program time; makes every speed a whole number of ticks per second.
 const TICKS_PER_MICRO: i64 = 1_000;
 
@@ -160,13 +184,17 @@ impl Drawn {
                 has_failed: false,
             };
         }
-        if let Some(scene) = scene_of(&courses) {
+        let horizon = loop_period(drive);
+        if let Some(scene) = scene_of(&courses, horizon) {
             return Self {
                 scenes: vec![scene],
                 has_failed: false,
             };
         }
-        let scenes: Vec<_> = courses.chunks(1).filter_map(scene_of).collect();
+        let scenes: Vec<_> = courses
+            .chunks(1)
+            .filter_map(|course| scene_of(course, horizon))
+            .collect();
         Self {
             has_failed: scenes.len() != courses.len(),
             scenes,
@@ -223,20 +251,25 @@ fn flashing_courses(program: &Program, drive: &Drive) -> Vec<Course> {
     courses
 }
 
-fn scene_of(courses: &[Course]) -> Option<OwnedScene> {
+/// The lights over their common period, or over the loop when they have none; none when that is too much.
+fn scene_of(courses: &[Course], horizon: Option<Micros>) -> Option<OwnedScene> {
     let chromaticities: Vec<_> = courses.iter().map(|course| course.chromaticity).collect();
+    let period = match horizon {
+        Some(horizon) => horizon,
+        None => least_common_period(courses.iter().map(|course| course.level.period())).ok()?,
+    };
+    let n_cells = courses.iter().try_fold(0_i64, |sum, course| {
+        let n_steps = i64::try_from(course.level.steps().len()).ok()?;
+        let n_repeats = period.0 / course.level.period().0 + 1;
+        sum.checked_add(n_steps.checked_mul(n_repeats)?)
+    })?;
+    let n_courses = i64::try_from(courses.len()).ok()?;
+    if n_cells.checked_mul(n_courses)? > MOST_VALUES {
+        return None;
+    }
     let cells: Vec<Vec<Cell>> = courses
         .iter()
-        .map(|course| {
-            course
-                .level
-                .pieces()
-                .map(|(interval, level)| Cell {
-                    duration: interval.length.0.saturating_mul(TICKS_PER_MICRO),
-                    level,
-                })
-                .collect()
-        })
+        .map(|course| cells_of(&course.level, horizon.unwrap_or(course.level.period())))
         .collect();
     let lanes: Vec<_> = courses
         .iter()
@@ -258,4 +291,23 @@ fn scene_of(courses: &[Course]) -> Option<OwnedScene> {
         &lanes,
     )
     .ok()
+}
+
+/// The pieces of a course up to a horizon.
+fn cells_of(course: &Waveform, horizon: Micros) -> Vec<Cell> {
+    let mut cells = Vec::new();
+    let mut left = horizon;
+    while left > Micros::ZERO {
+        for (interval, level) in course.pieces() {
+            let length = interval.length.min(left);
+            if length > Micros::ZERO {
+                cells.push(Cell {
+                    duration: length.0.saturating_mul(TICKS_PER_MICRO),
+                    level,
+                });
+                left -= length;
+            }
+        }
+    }
+    cells
 }

@@ -2,7 +2,10 @@
 
 use crate::edits::Outcome;
 use crate::preview::Speed;
+use crate::results::directions;
 use crate::{Action, Focus, Gesture, History, Results, Selection, Shown, Theme, View, Viewport};
+use lampwright_analysis::light::DirectionTable;
+use lampwright_analysis::report::FoundIn;
 use lampwright_model::{Control, Pattern, PatternId, Problem, Program, Pulse, SituationId, State};
 use lampwright_timing::Micros;
 use std::cell::OnceCell;
@@ -28,6 +31,8 @@ pub struct EditorState {
     pub(crate) file_name: Option<Rc<str>>,
     pub(crate) message: Message,
     pub(crate) results: Rc<OnceCell<Rc<Results>>>,
+    /// Made on first use, kept while the vehicle stays.
+    pub(crate) directions: Rc<OnceCell<DirectionTable>>,
 }
 
 /// Whether the work is safe.
@@ -116,6 +121,7 @@ impl EditorState {
             file_name: None,
             message: Message::default(),
             results: Rc::default(),
+            directions: Rc::default(),
         };
         state.take_over(program);
         state
@@ -282,7 +288,24 @@ impl EditorState {
     #[must_use]
     pub fn results(&self) -> Rc<Results> {
         self.results
-            .get_or_init(|| Rc::new(Results::of(&self.program, &self.shown_state())))
+            .get_or_init(|| {
+                let table = self
+                    .directions
+                    .get_or_init(|| directions(&self.program.vehicle));
+                let state = self.shown_state();
+                Rc::new(Results::of(&self.program, &state, self.found_in(), table))
+            })
             .clone()
+    }
+
+    /// What findings of the shown state say they were found in.
+    #[must_use]
+    pub fn found_in(&self) -> FoundIn {
+        let state = self.shown_state();
+        match self.current_situation() {
+            Some(id) => FoundIn::Situation(id.clone()),
+            None if state == State::default_of(&self.program) => FoundIn::DefaultState,
+            None => FoundIn::State(state),
+        }
     }
 }

@@ -1,8 +1,8 @@
 //! The timeline as a table, for people who do not use the canvas.
 
 use crate::{EditorState, PulseAt};
-use lampwright_model::{Color, RoleId};
-use lampwright_timing::{Level, Micros};
+use lampwright_model::{Color, Pulse, RoleId};
+use lampwright_timing::{Interval, Level, Micros};
 
 /// One lane of the table.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -15,7 +15,7 @@ pub struct LaneRow {
     pub heads: Vec<String>,
     /// Its pulses in time order.
     pub pulses: Vec<PulseRow>,
-    /// What the rules say about the lane.
+    /// What the rules say about the lane in the shown state, gravest first.
     pub findings: Vec<String>,
 }
 
@@ -38,6 +38,8 @@ pub struct PulseRow {
     pub color: Option<Color>,
     /// Whether it is selected.
     pub is_selected: bool,
+    /// What the rules say about a stretch this pulse lies in, gravest first.
+    pub findings: Vec<String>,
 }
 
 /// The open pattern as a table.
@@ -53,6 +55,10 @@ pub fn lane_table(state: &EditorState) -> Vec<LaneRow> {
         .iter()
         .enumerate()
         .map(|(lane_idx, lane)| {
+            let spans: Vec<_> = results
+                .findings_of_lane(&pattern.id, &lane.role)
+                .filter_map(|finding| Some((finding.span?, finding.message.as_str())))
+                .collect();
             let pulses = lane
                 .pulses
                 .iter()
@@ -78,6 +84,11 @@ pub fn lane_table(state: &EditorState) -> Vec<LaneRow> {
                         level: pulse.level,
                         color: pulse.color,
                         is_selected: state.selection().pulses.contains(&at),
+                        findings: spans
+                            .iter()
+                            .filter(|(span, _)| touches(pulse, *span, pattern.period))
+                            .map(|(_, message)| (*message).to_owned())
+                            .collect(),
                     }
                 })
                 .collect();
@@ -91,8 +102,17 @@ pub fn lane_table(state: &EditorState) -> Vec<LaneRow> {
                     .map(|head| head.label.clone())
                     .collect(),
                 pulses,
-                findings: Vec::new(),
+                findings: results
+                    .findings_of_lane(&pattern.id, &lane.role)
+                    .map(|finding| finding.message.clone())
+                    .collect(),
             }
         })
         .collect()
+}
+
+/// Whether a pulse and a stretch that may wrap around the period share an instant.
+fn touches(pulse: &Pulse, span: Interval, period: Micros) -> bool {
+    let meets = |start: Micros, end: Micros| pulse.start < end && start < pulse.end();
+    meets(span.start, span.end()) || meets(span.start - period, span.end() - period)
 }

@@ -14,7 +14,10 @@ const LETTER_PX: f64 = 14.0;
 /// Least height of a bar, so that a dim pulse can still be seen and taken.
 const LEAST_BAR_PX: f64 = 3.0;
 
-/// What the narrow pulses of one pixel column amount to.
+/// Width of the mark on lanes that drive a selected head.
+const LINK_PX: f64 = 4.0;
+
+/// What the narrow pulses of one column amount to.
 #[derive(Clone, Copy, PartialEq, Eq, Default)]
 struct Column {
     level: i64,
@@ -144,8 +147,8 @@ impl Painter<'_> {
         is_selected: bool,
         run: &mut Option<(i64, i64, Column)>,
     ) {
-        let first = column(left);
-        let last = column((right - 1e-6).max(left));
+        let first = column(left / self.column_px);
+        let last = column((right - 1e-6).max(left) / self.column_px);
         for place in first..=last {
             let mut here = Column {
                 level: pulse.level.per_mille(),
@@ -186,7 +189,8 @@ impl Painter<'_> {
         let Some((from, to, column)) = run else {
             return;
         };
-        let (left, right) = (to_f64(Micros(from)), to_f64(Micros(to)));
+        let left = to_f64(Micros(from)) * self.column_px;
+        let right = to_f64(Micros(to)) * self.column_px;
         let level = Level::nearest(column.level);
         if let Some((x, y, width, height)) = self.pulse_rect(lane_idx, level, left, right) {
             self.rect(x, y, width, height, Role::PulseSummary(column.color));
@@ -210,6 +214,11 @@ impl Painter<'_> {
         let users = self
             .results
             .heads_of_lane(self.state.open_pattern_id(), &lane.role);
+        let selected = &self.state.selection().heads;
+        let drives_selected = users
+            .iter()
+            .filter_map(|head_idx| heads.get(*head_idx))
+            .any(|head| selected.contains(&head.id));
         let detail = match users {
             [] => "drives no head now".to_owned(),
             [only] => heads
@@ -225,6 +234,9 @@ impl Painter<'_> {
             Layout::LABEL_PX - 16.0,
             Role::LaneDetail,
         );
+        if drives_selected {
+            self.rect(0.0, top, LINK_PX, Layout::LANE_PX, Role::LaneOfSelectedHead);
+        }
         let is_focused = self.state.focus() == Focus::Lane(lane_idx);
         if is_focused {
             self.rect(

@@ -1,6 +1,6 @@
 //! What to draw on the timeline: rectangles, lines and texts with a meaning each, no colors.
 //!
-//! The cost follows the pixels, not the data: rows and pulses out of sight are culled, and pulses narrower than three pixels are summarized per pixel column.
+//! The cost follows the pixels, not the data: rows and pulses out of sight are culled, and pulses narrower than three pixels are summarized per pixel column, or per few pixels when very many rows are seen.
 
 mod lanes;
 mod ruler;
@@ -109,6 +109,8 @@ pub enum Role {
     Lane,
     /// Row of a selected lane.
     LaneSelected,
+    /// Mark of a lane that drives a selected head in the shown state.
+    LaneOfSelectedHead,
     /// Outline of the row with the keyboard focus (stroke the rectangle).
     LaneFocused,
     /// Line below a row.
@@ -166,6 +168,7 @@ pub fn scene(state: &EditorState, overlay: &Overlay) -> Scene {
         results: state.results(),
         hover: overlay.hover,
         n_selected: state.selection().pulses.len(),
+        column_px: 1.0,
         items: Vec::new(),
     };
     painter.paint();
@@ -200,6 +203,9 @@ pub fn scene_height_px(n_lanes: usize) -> f64 {
     Layout::RULER_PX + n_lanes * Layout::LANE_PX
 }
 
+/// Most columns of all rows together; a canvas fills some 16,000 rectangles with ease within a frame (measured, see the benchmark).
+const MOST_COLUMNS: f64 = 14_000.0;
+
 /// Collects the things to paint.
 struct Painter<'a> {
     state: &'a EditorState,
@@ -207,6 +213,8 @@ struct Painter<'a> {
     results: Rc<Results>,
     hover: Option<Hit>,
     n_selected: usize,
+    /// Width of the columns that narrow pulses are summarized in: one pixel, more when very many rows are seen.
+    column_px: f64,
     items: Vec<Item>,
 }
 
@@ -226,6 +234,9 @@ impl Painter<'_> {
                 .skip(visible.start)
                 .take(visible.len())
         };
+        #[expect(clippy::cast_precision_loss, reason = "lanes are few")]
+        let area = visible.len() as f64 * self.view.lanes_px();
+        self.column_px = (area / MOST_COLUMNS).ceil().max(1.0);
         for (lane_idx, _) in lanes() {
             self.lane(lane_idx);
         }

@@ -115,7 +115,7 @@ fn what_does_not_flash_is_not_sped_up() {
 }
 
 #[test]
-fn periods_that_never_meet_are_counted_one_by_one() {
+fn periods_that_never_meet_are_counted_over_the_loop() {
     let mut parts = parts();
     parts.patterns[0].period = Micros(499_979);
     parts
@@ -136,7 +136,43 @@ fn periods_that_never_meet_are_counted_one_by_one() {
     };
     parts.layers.insert(0, odd);
     let state = EditorState::new(admitted(parts));
+    let drive = &state.results().drive;
+    assert_eq!(preview::loop_period(drive), Some(ms(30_000)));
     is_safe(&state);
+    let speed = state.results().safe_speed;
+    assert!(speed > Speed::STILL);
+    // Long enough to see the loop start over.
+    let seconds = 30_000 / u32::from(speed.per_mille()) * 3;
+    assert!(flashes_of_frames(state.program(), drive, speed, 60, seconds) <= 3);
+}
+
+#[test]
+fn every_state_of_the_demo_programs_plays_safely() {
+    let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("../../patterns");
+    let mut n_programs = 0;
+    let mut files: Vec<_> = std::fs::read_dir(folder)
+        .unwrap()
+        .map(|entry| entry.unwrap().path())
+        .collect();
+    files.sort();
+    for file in files
+        .iter()
+        .filter(|file| file.extension().is_some_and(|kind| kind == "json"))
+    {
+        let program = lampwright_formats::read_program(&std::fs::read(file).unwrap())
+            .program
+            .unwrap();
+        n_programs += 1;
+        let state = EditorState::new(Rc::new(program));
+        is_safe(&state.apply(Action::ShowDefaultState));
+        for situation in &state.program().situations {
+            let state = state.apply(Action::ChooseSituation(situation.id.clone()));
+            is_safe(&state);
+            let plan = plan_scene(state.program(), &state.results().drive, 400.0, 600.0);
+            assert!(flashing_area_css_px2(&plan) <= area_limit_css_px2());
+        }
+    }
+    assert!(n_programs >= 4);
 }
 
 #[test]
