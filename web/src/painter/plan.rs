@@ -11,8 +11,6 @@ use std::f64::consts::TAU;
 use std::rc::Rc;
 use web_sys::HtmlCanvasElement;
 
-/// Radius of an emitter's disc in CSS pixels, at most that of its glow.
-const DISC_PX: f64 = 5.5;
 /// How near the pointer has to be to a head, in CSS pixels.
 const REACH_PX: f64 = 16.0;
 /// How strongly an unlit emitter shows its color.
@@ -125,10 +123,16 @@ impl PlanPainter {
                 self.glow(emitter, level_of(emitter));
             }
         }
-        for head in &self.scene.heads {
-            self.housing(head, editor.selection().heads.contains(&head.id));
+        let linked = linked_heads(editor);
+        for (index, head) in self.scene.heads.iter().enumerate() {
+            self.housing(head);
             for emitter in &head.emitters {
-                self.disc(emitter, level_of(emitter));
+                self.emitter(emitter, level_of(emitter));
+            }
+            if editor.selection().heads.contains(&head.id) {
+                self.ring(head, &self.palette.accent, 3.0);
+            } else if linked.contains(&index) {
+                self.ring(head, &self.palette.accent, 1.0);
             }
         }
         self.hovered();
@@ -193,25 +197,20 @@ impl PlanPainter {
         context.set_global_alpha(1.0);
     }
 
-    fn housing(&self, head: &PlanHead, is_selected: bool) {
+    fn housing(&self, head: &PlanHead) {
         let context = &self.surface.context;
         // A short stroke shows where the head faces.
-        let reach = DISC_PX + 6.0;
+        let disc = self.disc();
+        let reach = disc + 6.0;
         context.set_stroke_style_str(&self.palette.ink_quiet);
         context.set_line_width(2.0);
         context.begin_path();
-        context.move_to(
-            head.x + head.facing_x * DISC_PX,
-            head.y + head.facing_y * DISC_PX,
-        );
+        context.move_to(head.x + head.facing_x * disc, head.y + head.facing_y * disc);
         context.line_to(
             head.x + head.facing_x * reach,
             head.y + head.facing_y * reach,
         );
         context.stroke();
-        if is_selected {
-            self.ring(head, &self.palette.accent, 3.0);
-        }
     }
 
     fn ring(&self, head: &PlanHead, color: &str, width: f64) {
@@ -223,7 +222,7 @@ impl PlanPainter {
             top = top.min(emitter.y);
             bottom = bottom.max(emitter.y);
         }
-        let margin = DISC_PX + 3.0;
+        let margin = self.disc() + 3.0;
         context.set_stroke_style_str(color);
         context.set_line_width(width);
         context.stroke_rect(
@@ -234,17 +233,16 @@ impl PlanPainter {
         );
     }
 
-    fn disc(&self, emitter: &PlanEmitter, level: f64) {
+    /// Radius of a disc, at most that of a glow, whose area is limited.
+    fn disc(&self) -> f64 {
+        self.scene.disc_radius_px.min(self.scene.glow_radius_px)
+    }
+
+    fn emitter(&self, emitter: &PlanEmitter, level: f64) {
         let context = &self.surface.context;
         let color = self.palette.lamp(emitter.color);
         context.begin_path();
-        let _ = context.arc(
-            emitter.x,
-            emitter.y,
-            DISC_PX.min(self.scene.glow_radius_px),
-            0.0,
-            TAU,
-        );
+        let _ = context.arc(emitter.x, emitter.y, self.disc(), 0.0, TAU);
         context.set_fill_style_str(&self.palette.panel);
         context.fill();
         context.set_global_alpha(UNLIT + (1.0 - UNLIT) * level);
@@ -261,7 +259,10 @@ impl PlanPainter {
             &self.palette.ink
         };
         context.set_fill_style_str(letter);
-        context.set_font("700 9px system-ui, sans-serif");
+        context.set_font(&format!(
+            "700 {:.1}px system-ui, sans-serif",
+            1.65 * self.disc()
+        ));
         context.set_text_align("center");
         context.set_text_baseline("middle");
         let _ = context.fill_text(
@@ -302,6 +303,27 @@ impl PlanPainter {
         context.set_fill_style_str(&self.palette.ink);
         let _ = context.fill_text(&head.label, x + 6.0, y + 10.5);
     }
+}
+
+/// The heads that the focused or selected lanes drive in the shown state.
+fn linked_heads(editor: &EditorState) -> Vec<usize> {
+    let Some(pattern) = editor.open_pattern() else {
+        return Vec::new();
+    };
+    let results = editor.results();
+    pattern
+        .lanes
+        .iter()
+        .enumerate()
+        .filter(|(index, _)| {
+            editor.focus().lane() == Some(*index) || editor.selection().lanes.contains(index)
+        })
+        .flat_map(|(_, lane)| {
+            results
+                .heads_of_lane(Some(&pattern.id), &lane.role)
+                .to_vec()
+        })
+        .collect()
 }
 
 fn squared(x: f64, y: f64) -> f64 {
