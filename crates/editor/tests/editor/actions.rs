@@ -395,3 +395,73 @@ fn escape_stops_the_preview_before_anything_else() {
     assert!(twice.gesture().is_none());
     assert!(twice.program() == editor().program());
 }
+
+#[test]
+fn a_finding_is_one_press_from_its_state_lane_and_head() {
+    let file = std::path::Path::new(env!("CARGO_MANIFEST_DIR"))
+        .join("../../patterns/faulty-breakdown-truck.json");
+    let program = lampwright_formats::read_program(&std::fs::read(file).unwrap())
+        .program
+        .unwrap();
+    let state = flat(EditorState::new(std::rc::Rc::new(program)));
+    let last = state.program().situations.last().unwrap().id.clone();
+    let findings = state
+        .apply(Action::ChooseSituation(last.clone()))
+        .results()
+        .report
+        .findings
+        .clone();
+    assert!(findings.iter().any(|finding| finding.lane.is_some()));
+    for finding in findings {
+        let after = state.apply(Action::JumpToFinding(Box::new(finding.clone())));
+        assert_eq!(
+            after.message().kind,
+            MessageKind::Done,
+            "{}",
+            finding.message
+        );
+        assert!(after.program() == state.program());
+        if finding.found_in != lampwright_analysis::report::FoundIn::Program {
+            assert_eq!(after.found_in(), finding.found_in);
+        }
+        if let Some((pattern, role)) = &finding.lane {
+            assert_eq!(after.open_pattern_id(), Some(pattern));
+            let lane = after.focus().lane().unwrap();
+            assert_eq!(&after.open_pattern().unwrap().lanes[lane].role, role);
+        }
+        if let Some(head) = &finding.head {
+            assert!(after.selection().heads.contains(head));
+        }
+    }
+}
+
+#[test]
+fn findings_of_a_lane_stand_in_the_table_and_on_the_canvas() {
+    let file = std::path::Path::new(env!("CARGO_MANIFEST_DIR"))
+        .join("../../patterns/faulty-breakdown-truck.json");
+    let program = lampwright_formats::read_program(&std::fs::read(file).unwrap())
+        .program
+        .unwrap();
+    let state = flat(EditorState::new(std::rc::Rc::new(program)));
+    let results = state.results();
+    let finding = results
+        .report
+        .findings
+        .iter()
+        .find(|finding| finding.counts() && finding.lane.is_some())
+        .unwrap();
+    let (pattern, role) = finding.lane.as_ref().unwrap();
+    let state = state.apply(Action::ChoosePattern(pattern.clone()));
+    let rows = lane_table(&state);
+    let row = rows.iter().find(|row| row.role == *role).unwrap();
+    assert!(row.findings.contains(&finding.message));
+    let marks = lampwright_editor::scene(&state, &lampwright_editor::Overlay::default())
+        .items
+        .iter()
+        .filter(|item| {
+            matches!(item, lampwright_editor::Item::Rect(rect)
+                if matches!(rect.role, lampwright_editor::Role::Finding(_)))
+        })
+        .count();
+    assert!(marks > 0);
+}
