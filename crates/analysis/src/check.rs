@@ -137,22 +137,37 @@ impl Run<'_, '_> {
             });
             return;
         };
+        let looked_at: Vec<&Context<'_>> = self
+            .contexts
+            .iter()
+            .filter(|context| options.looks_at_state(self.program, &context.drive.state))
+            .collect();
         let whole = Whole {
             program: self.program,
-            contexts: self.contexts,
+            contexts: &looked_at,
             is_complete: self.is_complete,
             waivers_used: &self.waivers_used,
             rules_run: &self.rules_run,
         };
         let judgments = match rule.judge_whole(&whole, &options) {
+            _ if looked_at.is_empty() => vec![(
+                FoundIn::Program,
+                Judgment::not_applicable("no judged state is one the profile puts under this rule"),
+            )],
             Some(judgment) => vec![(FoundIn::Program, judgment)],
-            None => self
-                .contexts
+            None => looked_at
                 .iter()
                 .map(|context| (context.found_in.clone(), rule.judge(context, &options)))
                 .collect(),
         };
         let mut summary = Summary::default();
+        if looked_at.len() < self.contexts.len() {
+            summary.notes.push(format!(
+                "looks at {} of {} judged states, by the profile",
+                looked_at.len(),
+                self.contexts.len()
+            ));
+        }
         for (found_in, judgment) in judgments {
             summary.add(found_in, judgment);
         }

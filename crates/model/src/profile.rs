@@ -1,6 +1,6 @@
 //! The set of rules and parameters an agency chooses, and what it waives.
 
-use crate::{PatternId, RuleCode, Target};
+use crate::{Condition, PatternId, RuleCode, Target};
 
 /// The rules an agency chooses.
 #[derive(Clone, PartialEq, Eq, Debug, Default)]
@@ -24,6 +24,8 @@ pub struct RuleChoice {
     pub parameters: Vec<(String, i64)>,
     /// Set when the agency has confirmed a limit that is known only from memory.
     pub confirmed: Option<Confirmation>,
+    /// In which states it looks, such as only while blocking; none means all.
+    pub when: Option<Condition>,
     /// Heads it looks at; none listed means all.
     pub heads: Vec<Target>,
     /// Patterns it looks at; none listed means all.
@@ -41,6 +43,7 @@ impl RuleChoice {
             severity: None,
             parameters: Vec::new(),
             confirmed: None,
+            when: None,
             heads: Vec::new(),
             only_patterns: Vec::new(),
             except_patterns: Vec::new(),

@@ -37,7 +37,7 @@ pub fn parts() -> impl Strategy<Value = Parts> {
             vec((text(), settings(&signals)), 0..3),
             vec(alternative(&signals), 0..2),
             vec(guarantee(&vehicle, &signals), 0..4),
-            profile(&vehicle, &patterns),
+            profile(&vehicle, &patterns, &signals),
             vec(waiver(), 0..3),
         )
             .prop_map(
@@ -364,7 +364,11 @@ fn guarantee(vehicle: &Vehicle, signals: &[Signal]) -> impl Strategy<Value = Gua
     })
 }
 
-fn profile(vehicle: &Vehicle, patterns: &[Pattern]) -> impl Strategy<Value = Profile> + use<> {
+fn profile(
+    vehicle: &Vehicle,
+    patterns: &[Pattern],
+    signals: &[Signal],
+) -> impl Strategy<Value = Profile> + use<> {
     let ids: Vec<_> = patterns.iter().map(|pattern| pattern.id.clone()).collect();
     let some_patterns = || subsequence(ids.clone(), 0..=ids.len());
     let confirmation =
@@ -374,6 +378,7 @@ fn profile(vehicle: &Vehicle, patterns: &[Pattern]) -> impl Strategy<Value = Pro
         option::of(severity),
         btree_map(text(), any::<i64>(), 0..3),
         option::of(confirmation),
+        option::of(condition(signals)),
         targets(vehicle),
         some_patterns(),
         some_patterns(),
@@ -385,14 +390,17 @@ fn profile(vehicle: &Vehicle, patterns: &[Pattern]) -> impl Strategy<Value = Pro
             rules: rules
                 .into_iter()
                 .map(
-                    |(code, (severity, parameters, confirmed, heads, only, except))| RuleChoice {
-                        code: RuleCode(code),
-                        severity,
-                        parameters: parameters.into_iter().collect(),
-                        confirmed,
-                        heads,
-                        only_patterns: only,
-                        except_patterns: except,
+                    |(code, (severity, parameters, confirmed, when, heads, only, except))| {
+                        RuleChoice {
+                            code: RuleCode(code),
+                            severity,
+                            parameters: parameters.into_iter().collect(),
+                            confirmed,
+                            when,
+                            heads,
+                            only_patterns: only,
+                            except_patterns: except,
+                        }
                     },
                 )
                 .collect(),

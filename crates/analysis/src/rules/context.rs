@@ -62,8 +62,8 @@ impl<'a> Context<'a> {
 pub struct Whole<'a, 'p> {
     /// The program.
     pub program: &'p Program,
-    /// The judged states, the default first.
-    pub contexts: &'a [Context<'p>],
+    /// The judged states that the profile puts under the rule, the default first.
+    pub contexts: &'a [&'a Context<'p>],
     /// Whether these are the default state and every situation; false when a single state is judged for live feedback.
     pub is_complete: bool,
     /// For each waiver of the program whether it accepted a finding of the rules run before.

@@ -85,7 +85,8 @@ impl Rule for FlashRateOutsideSaeBand {
 
 #[cfg(test)]
 mod tests {
-    use crate::rules::sketch::{finding, passes};
+    use crate::report::{FoundIn, Verdict};
+    use crate::rules::sketch::{finding, passes, verdict};
     use lampwright_model::Severity;
 
     fn one_lane(period: &str, pulses: &str) -> String {
@@ -158,6 +159,19 @@ mod tests {
         passes(1, &format!("{text}\nrule LW001 except_patterns=a"));
         passes(1, &format!("{text}\nrule LW001 only_patterns=b"));
         passes(1, &format!("{text}\nrule LW001 heads=b"));
+    }
+
+    #[test]
+    fn the_profile_narrows_the_states_that_are_looked_at() {
+        let text = "head a front red\nlane a period 200 ms: 0-10\nsignal mode calling,blocking\nrule LW001 when=mode:blocking";
+        assert!(
+            matches!(verdict(1, text), Verdict::NotApplicable { .. }),
+            "no judged state is blocking"
+        );
+        let found = finding(1, &format!("{text}\nsituation stopped mode=blocking"));
+        let stopped = "stopped".parse().unwrap();
+        assert_eq!(found.found_in, FoundIn::Situation(stopped));
+        assert!(found.also_in.is_empty());
     }
 
     #[test]

@@ -2,7 +2,7 @@
 
 use super::{Known, RuleMeta};
 use lampwright_model::{
-    Confirmation, PatternId, Problem, Profile, Program, RuleChoice, RuleCode, Severity,
+    Confirmation, PatternId, Problem, Profile, Program, RuleChoice, RuleCode, Severity, State,
 };
 
 /// How one rule is to be run on one program.
@@ -102,6 +102,14 @@ impl<'a> Options<'a> {
     #[must_use]
     pub fn known(&self, source: usize) -> Option<Known> {
         self.meta.sources.get(source).map(|source| source.known)
+    }
+
+    /// Whether the rule looks at a state.
+    #[must_use]
+    pub fn looks_at_state(&self, program: &Program, state: &State) -> bool {
+        self.choice
+            .and_then(|choice| choice.when.as_ref())
+            .is_none_or(|when| state.meets(program, when))
     }
 
     /// Whether the rule looks at a head, by its index in the vehicle.

@@ -12,16 +12,19 @@
 //! other 30A
 //! guarantee g alternate a b
 //! waiver LW030 output o1
-//! rule LW030 most=2 only_patterns=a
+//! signal mode calling,blocking
+//! situation stopped mode=blocking
+//! rule LW030 most=2 only_patterns=a when=mode:blocking
 //! ```
 //!
 //! A lane makes a pattern named after its first head and a layer that always plays it.
 
 use crate::report::{Finding, Report, Verdict};
 use lampwright_model::{
-    Action, Binding, Clock, ClockId, Color, Condition, Emitter, Fuse, Guarantee, Head, HeadId,
-    Lane, Layer, LayerId, Milliamps, Millicandela, Millidegrees, Millimeters, Must, Output, Parts,
-    Pattern, PatternId, Program, Pulse, RoleId, RuleChoice, RuleCode, Target, Waiver,
+    Action, Alternative, Binding, Clock, ClockId, Color, Condition, Emitter, Fuse, Guarantee, Head,
+    HeadId, Lane, Layer, LayerId, Milliamps, Millicandela, Millidegrees, Millimeters, Must, Output,
+    Parts, Pattern, PatternId, Program, Pulse, RoleId, RuleChoice, RuleCode, Signal, SignalId,
+    SignalKind, Situation, Target, ValueId, Waiver,
 };
 use lampwright_timing::{Level, Micros};
 
@@ -56,6 +59,12 @@ pub(crate) fn program(code: RuleCode, text: &str) -> Program {
                 reason: "accepted".into(),
                 by: "the shop".into(),
                 date: "2030-01-01".into(),
+            }),
+            "signal" => signal(&mut parts, rest),
+            "situation" => parts.situations.push(Situation {
+                id: rest[0].parse().unwrap(),
+                label: String::new(),
+                values: rest[1..].iter().map(|word| setting(word, '=')).collect(),
             }),
             "rule" => rule(&mut parts, rest),
             other => panic!("no line of a sketch starts with {other}"),
@@ -321,10 +330,35 @@ fn rule(parts: &mut Parts, words: &[&str]) {
         match word.split_once('=').unwrap() {
             ("only_patterns", id) => choice.only_patterns.push(id.parse().unwrap()),
             ("except_patterns", id) => choice.except_patterns.push(id.parse().unwrap()),
+            ("when", word) => {
+                let (signal, value) = setting(word, ':');
+                let alternative = Alternative(vec![(signal, vec![value])]);
+                choice.when = Some(Condition(vec![alternative]));
+            }
             ("heads", id) => choice.heads.extend(targets(&[id])),
             (name, value) => choice.parameters.push((name.into(), number(value, ""))),
         }
     }
+}
+
+fn signal(parts: &mut Parts, words: &[&str]) {
+    parts.signals.push(Signal {
+        id: words[0].parse().unwrap(),
+        label: String::new(),
+        kind: SignalKind::Switch,
+        values: words[1]
+            .split(',')
+            .map(|word| word.parse().unwrap())
+            .collect(),
+        default: 0,
+        on_lost: 0,
+    });
+}
+
+/// A signal and one of its values: "mode=blocking".
+fn setting(word: &str, between: char) -> (SignalId, ValueId) {
+    let (signal, value) = word.split_once(between).unwrap();
+    (signal.parse().unwrap(), value.parse().unwrap())
 }
 
 fn targets(heads: &[&str]) -> Vec<Target> {

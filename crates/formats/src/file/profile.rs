@@ -5,7 +5,7 @@ use crate::json::{Json, Object};
 use crate::reader::Reader;
 use crate::schema::{Definitions, members};
 use lampwright_model::{
-    Confirmation, PatternId, Profile, RuleChoice, RuleCode, Severity, Target, Waiver,
+    Condition, Confirmation, PatternId, Profile, RuleChoice, RuleCode, Severity, Target, Waiver,
 };
 use std::collections::BTreeSet;
 
@@ -30,6 +30,8 @@ object! {
         "severity" severity: Option<Severity>,
         /// Parameters in place of the rule's own, each a number in the parameter's unit with at most three decimals.
         "parameters" parameters: Parameters,
+        /// States it looks at, as alternatives of which one must hold; all states when absent.
+        "when" when: Option<Condition>,
         /// Heads it looks at: all, head:ID or group:ID; all heads when absent.
         "heads" heads: Option<Vec<Target>>,
         /// Patterns it looks at; all when absent.
@@ -172,6 +174,7 @@ impl Stored for RuleChoice {
             severity: file.severity,
             parameters: file.parameters.0,
             confirmed: file.confirmed,
+            when: file.when,
             heads: file.heads.unwrap_or_default(),
             only_patterns: file.only_patterns.unwrap_or_default(),
             except_patterns: file.except_patterns.unwrap_or_default(),
@@ -183,6 +186,7 @@ impl Stored for RuleChoice {
             code: self.code,
             severity: self.severity,
             parameters: Parameters(self.parameters.clone()),
+            when: self.when.clone(),
             heads: some_items(&self.heads),
             only_patterns: some_items(&self.only_patterns),
             except_patterns: some_items(&self.except_patterns),

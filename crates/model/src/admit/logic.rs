@@ -373,6 +373,9 @@ pub(super) fn admit_review(parts: &mut Parts, review: &mut Review) {
                     format!("{} again", choice.code),
                 ));
             }
+            if let Some(when) = &choice.when {
+                check_condition(when, signals, path, review);
+            }
             cut_targets(&mut choice.heads, vehicle, &format!("{path}.heads"), review);
             for (name, list) in [
                 ("only_patterns", &mut choice.only_patterns),
