@@ -202,7 +202,7 @@ fn unit_current(
 }
 
 /// Mean square of a steady current and switched ones, `(level, full)`, that all turn on together.
-fn in_phase_square(linear: i64, switched: &mut [(i64, i64)]) -> i128 {
+pub(super) fn in_phase_square(linear: i64, switched: &mut [(i64, i64)]) -> i128 {
     switched.sort_unstable();
     let mut on: i128 = switched
         .iter()

@@ -123,7 +123,7 @@ fn supply_voltage(program: &Program, settings: &MeasureSettings) -> Millivolts {
 /// Current at full level in microamperes at a voltage, rounded once, halves up.
 ///
 /// Constant power: in inverse proportion to the voltage; resistive: in proportion; constant current: unchanged (electrical facts, section 4.1; calculated).
-fn full_microamps(emitter: &Emitter, test: Millivolts, voltage: Millivolts) -> i64 {
+pub(super) fn full_microamps(emitter: &Emitter, test: Millivolts, voltage: Millivolts) -> i64 {
     let at_test = i128::from(emitter.full_current_or_assumed().value.0) * 1000;
     let (numerator, denominator) = match emitter.current_law {
         CurrentLaw::ConstantPower => (test.0, voltage.0),

@@ -3,18 +3,29 @@
 //! Invariant: pure, exact integers and fractions wherever a limit may be compared; floating point only in root mean squares, angles, wire drops and run times, which say so.
 //! Absent: limits and judgments, which are the rules'; light toward directions, which is [`crate::light`]'s.
 
+mod ampacity;
 mod balance;
+mod carrier;
 mod courses;
 mod current;
+mod drift;
 mod electrical;
+mod fuse;
 mod supply;
 mod timing;
 mod wire;
 
+pub use ampacity::{INSULATION_CELSIUS, ampacity};
 pub use balance::{GroupFacts, PairFacts, Phase, Set};
+pub use carrier::{Chopped, ModulationPractice, beat_hz, chopped};
 pub use courses::{CourseUnit, Courses, LitEmitter};
 pub use current::CurrentFacts;
+pub use drift::Drift;
 pub use electrical::{ElectricalFacts, FuseFacts, OutputFacts};
+pub use fuse::{
+    BLADE_GATES, BLOWS_FROM, CARRIES_UP_TO, FuseGate, HeatingCourse, gate_at, heating_course,
+    longest_at_least,
+};
 pub use supply::{
     EngineOff, IdleMargin, amp_hours_of_reserve, minutes_from_amp_hours, minutes_from_reserve,
 };
