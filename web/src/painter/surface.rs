@@ -1,8 +1,11 @@
 //! A canvas whose pixels match the screen's.
 //!
 //! Invariant: drawing is in CSS pixels; the device pixel ratio is applied once, here.
+//! Looks set by [`Surface::fill_with`] and its like go to the browser only when they change: telling it costs more than filling a bar.
+//! A painter that uses them does not set the same looks on the context by itself.
 
 use crate::platform::window;
+use std::cell::{Cell, RefCell};
 use wasm_bindgen::JsCast;
 use web_sys::{CanvasRenderingContext2d, HtmlCanvasElement};
 
@@ -16,6 +19,12 @@ pub(crate) struct Surface {
     /// Height in CSS pixels.
     pub(crate) height_px: f64,
     ratio: f64,
+    fill: RefCell<String>,
+    stroke: RefCell<String>,
+    line_width: Cell<f64>,
+    alpha: Cell<f64>,
+    font: Cell<&'static str>,
+    align: Cell<&'static str>,
 }
 
 impl Surface {
@@ -28,6 +37,12 @@ impl Surface {
             width_px: 0.0,
             height_px: 0.0,
             ratio: 1.0,
+            fill: RefCell::default(),
+            stroke: RefCell::default(),
+            line_width: Cell::new(1.0),
+            alpha: Cell::new(1.0),
+            font: Cell::new(""),
+            align: Cell::new(""),
         };
         surface.fit();
         Some(surface)
@@ -58,12 +73,60 @@ impl Surface {
         true
     }
 
-    /// Clears everything and sets the scale for CSS pixels.
+    /// Clears everything, sets the scale for CSS pixels, and forgets which looks were set.
     pub(crate) fn begin(&self) {
+        self.fill.borrow_mut().clear();
+        self.stroke.borrow_mut().clear();
+        self.font.set("");
+        self.align.set("");
+        self.line_width.set(1.0);
+        self.context.set_line_width(1.0);
+        self.alpha.set(1.0);
+        self.context.set_global_alpha(1.0);
         let _ = self
             .context
             .set_transform(self.ratio, 0.0, 0.0, self.ratio, 0.0, 0.0);
         self.context
             .clear_rect(0.0, 0.0, self.width_px, self.height_px);
+    }
+
+    /// What is filled next: a color and how much of it, 0 to 1.
+    pub(crate) fn fill_with(&self, color: &str, alpha: f64) {
+        self.blend(alpha);
+        if *self.fill.borrow() != color {
+            self.context.set_fill_style_str(color);
+            color.clone_into(&mut self.fill.borrow_mut());
+        }
+    }
+
+    /// What is stroked next: an opaque color and a width in CSS pixels.
+    #[expect(clippy::float_cmp, reason = "the same figures come back unchanged")]
+    pub(crate) fn stroke_with(&self, color: &str, width_px: f64) {
+        self.blend(1.0);
+        if *self.stroke.borrow() != color {
+            self.context.set_stroke_style_str(color);
+            color.clone_into(&mut self.stroke.borrow_mut());
+        }
+        if self.line_width.replace(width_px) != width_px {
+            self.context.set_line_width(width_px);
+        }
+    }
+
+    /// What is written next: a font and which part of the text stands at its anchor, vertically its middle.
+    pub(crate) fn write_with(&self, font: &'static str, align: &'static str) {
+        if self.font.replace(font) != font {
+            self.context.set_font(font);
+            self.context.set_text_baseline("middle");
+        }
+        if self.align.replace(align) != align {
+            self.context.set_text_align(align);
+        }
+    }
+
+    #[expect(clippy::float_cmp, reason = "the same figures come back unchanged")]
+    fn blend(&self, alpha: f64) {
+        if self.alpha.replace(alpha) != alpha {
+            self.context.set_global_alpha(alpha);
+        }
     }
 }

@@ -139,14 +139,11 @@ impl TimelinePainter {
     fn rect(&self, rect: &Rect) {
         let context = &self.lanes.context;
         let fill = |color: &str, alpha: f64| {
-            context.set_global_alpha(alpha);
-            context.set_fill_style_str(color);
+            self.lanes.fill_with(color, alpha);
             context.fill_rect(rect.x, rect.y, rect.width, rect.height);
-            context.set_global_alpha(1.0);
         };
         let stroke = |color: &str, width: f64, grow: f64| {
-            context.set_stroke_style_str(color);
-            context.set_line_width(width);
+            self.lanes.stroke_with(color, width);
             context.stroke_rect(
                 rect.x - grow,
                 rect.y - grow,
@@ -157,6 +154,7 @@ impl TimelinePainter {
         match rect.role {
             Role::RulerBackground | Role::LabelBackground => fill(&self.palette.panel, 1.0),
             Role::LaneSelected => fill(&self.palette.lane_selected, 1.0),
+            Role::LaneOfSelectedHead => fill(&self.palette.accent, 1.0),
             Role::LaneFocused => stroke(&self.palette.accent, 1.0, -0.5),
             Role::OutsidePeriod => fill(&self.palette.line, 0.45),
             Role::Pulse(color) => {
@@ -194,13 +192,18 @@ impl TimelinePainter {
                 "12px system-ui, sans-serif",
             ),
         };
-        context.set_font(font);
-        context.set_text_baseline("middle");
-        context.set_text_align(match text.align {
+        let align = match text.align {
             TextAlign::Start => "left",
             TextAlign::Middle => "center",
             TextAlign::End => "right",
-        });
+        };
+        self.lanes.write_with(font, align);
+        if matches!(text.role, Role::PulseLetter(_)) {
+            // Only listed where it has room, and there may be thousands: not measured.
+            self.lanes.fill_with(color, 1.0);
+            let _ = context.fill_text(&text.text, text.x, text.y);
+            return;
+        }
         let width = |words: &str| {
             context
                 .measure_text(words)
@@ -220,21 +223,25 @@ impl TimelinePainter {
                 TextAlign::Middle => text.x - room / 2.0,
                 TextAlign::End => text.x - room + 6.0,
             };
-            context.set_fill_style_str(&self.palette.panel);
+            self.lanes.fill_with(&self.palette.panel, 1.0);
             context.fill_rect(left, text.y - 10.0, room, 20.0);
-            context.set_stroke_style_str(&self.palette.line_strong);
-            context.set_line_width(1.0);
+            self.lanes.stroke_with(&self.palette.line_strong, 1.0);
             context.stroke_rect(left, text.y - 10.0, room, 20.0);
         }
-        context.set_fill_style_str(color);
-        let _ = context.fill_text(&words, text.x, text.y);
+        // A label at the right edge moves in, so that it can be read whole.
+        let half = match text.align {
+            TextAlign::Middle => width(&words) / 2.0,
+            _ => 0.0,
+        };
+        let x = text.x.min(self.lanes.width_px - half - 2.0);
+        self.lanes.fill_with(color, 1.0);
+        let _ = context.fill_text(&words, x, text.y);
     }
 }
 
 fn paint_line(surface: &Surface, line: &Line, color: &str, width: f64) {
     let context = &surface.context;
-    context.set_stroke_style_str(color);
-    context.set_line_width(width);
+    surface.stroke_with(color, width);
     context.begin_path();
     context.move_to(line.x1, line.y1);
     context.line_to(line.x2, line.y2);
