@@ -308,7 +308,7 @@ fn other_situation(state: &EditorState, step: usize) -> Perform {
 
 /// A playing preview is stopped before anything else.
 fn escape(state: &EditorState) -> Action {
-    if state.preview().is_playing {
+    if state.is_preview_on() {
         Action::Stop
     } else if state.gesture().is_some() {
         Action::CancelGesture
@@ -404,7 +404,7 @@ commands! {
     ShowSheet, "Sheet", [Chord::alt("6")], View, always, |_| Perform::Do(Action::SetView(View::Sheet));
     SwitchTheme, "Light or dark surface", [Chord::alt("d")], View, always, |state| Perform::Do(Action::SetTheme(match state.theme() { Theme::Dark => Theme::Light, Theme::Light => Theme::Dark }));
 
-    PlayOrStop, "Play or pause", [Chord::plain(" ")], Preview, always, |state| Perform::Do(if state.preview().is_playing { Action::Pause { at: None } } else { Action::Play });
+    PlayOrStop, "Play or pause", [Chord::plain(" ")], Preview, always, |state| Perform::Do(if state.is_preview_on() { Action::Pause { at: None } } else { Action::Play });
     Stop, "Stop, give up a gesture, or select nothing", [Chord::plain("Escape")], Preview, always, |state| Perform::Do(escape(state));
     AskFullSpeed, "Full speed, after a caution", [], Preview, can_be_full_speed, |_| Perform::Do(Action::AskFullSpeed);
     UseSafeSpeed, "Slowed, at most three flashes a second", [], Preview, |state| state.preview().is_full_speed, |_| Perform::Do(Action::UseSafeSpeed);

@@ -37,6 +37,7 @@ pub(crate) struct Before {
     pub(crate) selection: Rc<Selection>,
     pub(crate) focus: Focus,
     pub(crate) playhead: Micros,
+    pub(crate) is_playing: bool,
 }
 
 /// What a gesture does.
@@ -146,6 +147,7 @@ impl EditorState {
             selection: self.selection.clone(),
             focus: self.focus,
             playhead: self.preview.at,
+            is_playing: self.preview.is_playing,
         };
         let extend = pointer.modifiers.extend;
         let kind = match found.part {
@@ -172,6 +174,8 @@ impl EditorState {
                 GestureKind::Body(at)
             }
         };
+        // A picture that plays while its program changes under it would flash more than was counted.
+        self.preview.is_playing = false;
         self.gesture = Some(Rc::new(Gesture {
             kind,
             base: self.program.clone(),
@@ -466,6 +470,7 @@ impl EditorState {
         let Some(gesture) = self.gesture.take() else {
             return;
         };
+        self.play_on(&gesture);
         if !gesture.has_moved {
             if let GestureKind::Draw(lane_idx) = gesture.kind {
                 self.select(|selection| {
@@ -495,11 +500,17 @@ impl EditorState {
         self.say(MessageKind::Done, &text);
     }
 
+    /// Plays on after a gesture that the preview waited for.
+    fn play_on(&mut self, gesture: &Gesture) {
+        self.preview.is_playing = gesture.before.is_playing && gesture.kind != GestureKind::Scrub;
+    }
+
     /// Gives the gesture up: all is as before it.
     pub(crate) fn cancel_gesture(&mut self) {
         let Some(gesture) = self.gesture.take() else {
             return;
         };
+        self.play_on(&gesture);
         self.selection = gesture.before.selection.clone();
         self.focus = gesture.before.focus;
         if gesture.kind == GestureKind::Scrub {

@@ -65,11 +65,12 @@ impl EditorState {
                 return Ok(self.show_state(Shown::default(), "All signals at default".into()));
             }
             Action::Play => {
-                self.preview.is_playing = true;
+                self.preview.is_playing = self.gesture.is_none();
                 return Ok(Outcome::Say("Preview plays".into()));
             }
             Action::Pause { at } => {
                 self.preview.is_playing = false;
+                self.stay_stopped();
                 if let Some(at) = at {
                     self.preview.at = at.max(Micros::ZERO);
                 }
@@ -77,6 +78,7 @@ impl EditorState {
             }
             Action::Stop => {
                 self.preview.is_playing = false;
+                self.stay_stopped();
                 self.preview.is_asking_full_speed = false;
                 self.preview.at = Micros::ZERO;
                 return Ok(Outcome::Say("Preview stopped".into()));
@@ -131,6 +133,19 @@ impl EditorState {
         }
         self.limit_viewport();
         Ok(Outcome::Quiet)
+    }
+
+    /// What was stopped in the middle of a gesture does not play on after it.
+    fn stay_stopped(&mut self) {
+        if let Some(gesture) = self
+            .gesture
+            .as_deref()
+            .filter(|known| known.before.is_playing)
+        {
+            let mut gesture = gesture.clone();
+            gesture.before.is_playing = false;
+            self.gesture = Some(Rc::new(gesture));
+        }
     }
 
     fn show_state(&mut self, shown: Shown, text: String) -> Outcome {

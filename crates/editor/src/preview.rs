@@ -114,6 +114,31 @@ pub fn drawn_flashes(program: &Program, drive: &Drive, speed: Speed) -> Option<u
     Drawn::of(program, drive).most_flashes(speed, 1_000, &mut Workspace::default())
 }
 
+/// Lets a picture that stands still change no more than three times in 1.1 seconds.
+///
+/// Scrubbing, a held key that undoes or steps through situations, or quick presses of a control could else make a stopped preview flash.
+/// The painter asks before it paints lamps that differ from the painted ones while the preview does not play, and asks again in the next frame when refused.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
+pub struct Gate {
+    changed_at: Option<Micros>,
+}
+
+impl Gate {
+    /// Least time between two changes; three of them make 1.1 s.
+    pub const LEAST: Micros = Micros(366_667);
+
+    /// Whether the picture may change at an instant of the platform's clock; a yes is taken as done.
+    pub fn may_change(&mut self, now: Micros) -> bool {
+        let is_free = self
+            .changed_at
+            .is_none_or(|before| now - before >= Self::LEAST || now < before);
+        if is_free {
+            self.changed_at = Some(now);
+        }
+        is_free
+    }
+}
+
 /// Levels of all emitters in frames drawn one after the other, as the page would paint them.
 ///
 /// One entry per frame, in the order of [`crate::lamp_levels`]; the first at program time zero.

@@ -256,6 +256,16 @@ impl EditorState {
         &self.preview
     }
 
+    /// Whether the preview plays, or will play on when the gesture it waits for is over.
+    #[must_use]
+    pub fn is_preview_on(&self) -> bool {
+        self.preview.is_playing
+            || self
+                .gesture
+                .as_deref()
+                .is_some_and(|gesture| gesture.before.is_playing)
+    }
+
     /// How fast the preview plays: the safe speed, or full speed when confirmed and motion is not reduced.
     #[must_use]
     pub fn preview_speed(&self) -> Speed {

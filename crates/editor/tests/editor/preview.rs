@@ -212,6 +212,33 @@ fn full_speed_needs_a_confirmed_question_and_no_reduced_motion() {
 }
 
 #[test]
+fn the_preview_waits_for_a_gesture_and_plays_on() {
+    let held = Drag::on(editor().apply(Action::Play))
+        .press(x(130.0), y(0))
+        .to(x(150.0), y(0));
+    let in_gesture = held.held();
+    assert!(!in_gesture.preview().is_playing && in_gesture.is_preview_on());
+    assert!(in_gesture.apply(Action::Release).preview().is_playing);
+    assert!(in_gesture.apply(Action::CancelGesture).preview().is_playing);
+    let stopped = in_gesture.apply(Action::Pause { at: None });
+    assert!(!stopped.is_preview_on());
+    assert!(!stopped.apply(Action::Release).preview().is_playing);
+}
+
+#[test]
+fn a_still_picture_changes_at_most_three_times_in_a_second() {
+    let mut gate = preview::Gate::default();
+    let changes: Vec<_> = (0..600_i64)
+        .map(|frame| Micros(frame * 1_000_000 / 60))
+        .filter(|now| gate.may_change(*now))
+        .collect();
+    assert!(changes.len() > 20);
+    for four in changes.windows(4) {
+        assert!(four[3] - four[0] >= Micros(1_100_000), "{four:?}");
+    }
+}
+
+#[test]
 fn the_area_limit_is_a_quarter_of_a_ten_degree_field() {
     // WCAG 2.2, Understanding 2.3.1: 341 by 256 CSS pixels estimate a 10-degree field.
     assert!(area_limit_css_px2() <= 341.0 * 256.0 / 4.0);
