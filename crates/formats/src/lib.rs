@@ -10,12 +10,16 @@ mod field;
 mod file;
 mod header;
 mod json;
+mod locate;
 mod pattern_file;
+mod profile_file;
 mod program_file;
 mod reader;
 mod schema;
 
 pub use header::MOST_BYTES;
+pub use locate::{FileIndex, Location};
 pub use pattern_file::{PatternOutcome, pattern_schema, read_pattern, write_pattern};
+pub use profile_file::{ProfileOutcome, profile_schema, read_profile, write_profile};
 pub use program_file::{ReadOutcome, program_schema, read_program, write_program};
 pub use reader::{MOST_PROBLEMS, MOST_PULSES};
