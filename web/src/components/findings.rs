@@ -45,9 +45,9 @@ pub(crate) fn Findings(props: &Props) -> Html {
         (severity, found)
     });
     html! {
-        <section class="panel findings" aria-labelledby="findings-title">
+        <section class="panel findings" id="findings" tabindex="-1" aria-labelledby="findings-title">
             <h2 id="findings-title">{ "Findings" }</h2>
-            <p class="quiet" role="status">{ summary(report) }</p>
+            <p class="quiet">{ summary(report) }</p>
             if report.findings.is_empty() {
                 <p>{ nothing_found(report) }</p>
             }

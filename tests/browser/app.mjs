@@ -1,0 +1,62 @@
+// Words for what a person does in the app; what they look at is in the specs.
+import { expect } from "./fixture.mjs";
+
+/** Sizes of the timeline's parts in CSS pixels, as the editor crate lays them out. */
+const LABEL = 128;
+const RULER = 28;
+const LANE = 44;
+const FIT_MARGIN = 16;
+
+/** Opens the page and waits until the demo is shown, judged and saved. */
+export async function openApp(page) {
+  await page.goto("/");
+  await expect(page.locator("#program-name")).toHaveText("Highway incident-support van");
+  await expect(page.locator("#save-state")).toContainText("Saved in this browser");
+}
+
+/** Opens a demo from the list of programs. */
+export async function openDemo(page, name) {
+  await page.getByRole("button", { name: "Programs…" }).click();
+  await page.getByRole("dialog").getByRole("button", { name, exact: true }).click();
+}
+
+/** The place of an instant of a lane on the page, when the whole period is shown. */
+export async function place(page, lane, ms, periodMs) {
+  const box = await page.locator("#timeline-above").boundingBox();
+  const room = box.width - LABEL - FIT_MARGIN;
+  return {
+    x: box.x + LABEL + (ms / periodMs) * room,
+    y: box.y + RULER + lane * LANE + LANE / 2,
+  };
+}
+
+/** Presses, moves in steps and lets go. */
+export async function drag(page, from, to, { release = true } = {}) {
+  await page.mouse.move(from.x, from.y);
+  await page.mouse.down();
+  await page.mouse.move((from.x + to.x) / 2, (from.y + to.y) / 2, { steps: 4 });
+  await page.mouse.move(to.x, to.y, { steps: 4 });
+  if (release) await page.mouse.up();
+}
+
+/** A figure of the summary by its label. */
+export function figure(page, label) {
+  return page.locator(".figures dt", { hasText: label }).locator("xpath=following-sibling::dd[1]");
+}
+
+/** Gives the page a program file as the file picker would. */
+export async function pickFile(page, name, text) {
+  const chooser = page.waitForEvent("filechooser");
+  await page.getByRole("button", { name: "Open file…" }).click();
+  await (await chooser).setFiles({ name, mimeType: "application/json", buffer: Buffer.from(text) });
+}
+
+/** Saves the program as a file and returns its name and text. */
+export async function saveFile(page) {
+  const waiting = page.waitForEvent("download");
+  await page.getByRole("button", { name: "Save file" }).click();
+  const download = await waiting;
+  const parts = [];
+  for await (const part of await download.createReadStream()) parts.push(part);
+  return { name: download.suggestedFilename(), text: Buffer.concat(parts).toString() };
+}
