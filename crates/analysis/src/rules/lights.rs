@@ -5,7 +5,7 @@
 
 use super::{Context, Options};
 use crate::facts::{Longest, TimingFacts};
-use lampwright_model::{HeadId, LaneUse, PatternId, Place, RoleId};
+use lampwright_model::{Color, HeadId, LaneUse, PatternId, Place, RoleId};
 use lampwright_timing::{Interval, Micros, Waveform};
 
 /// One course of light: a lane as it plays, or one color of one head.
@@ -58,11 +58,16 @@ pub(crate) struct Lights<'a> {
     pub(crate) n_steady: usize,
     /// Emitters left out because the profile narrows the rule.
     pub(crate) n_left_out: usize,
+    /// Flashing emitters left out because the rule speaks of another color.
+    pub(crate) n_other_color: usize,
 }
 
 impl Lights<'_> {
     /// Why nothing can be judged, in words.
     pub(crate) fn why_empty(&self) -> String {
+        if self.n_other_color > 0 && self.n_left_out == 0 {
+            return "nothing flashes in the color the rule speaks of".into();
+        }
         match (self.n_steady, self.n_left_out) {
             (0, 0) => "nothing is lit".into(),
             (steady, 0) => format!("nothing flashes, {steady} lit without change"),
@@ -75,10 +80,20 @@ impl Lights<'_> {
 
 /// The lights of a state under a rule's options.
 pub(crate) fn lights<'a>(context: &'a Context<'_>, options: &Options<'_>) -> Lights<'a> {
+    lights_of(context, options, None)
+}
+
+/// The same of one color, where a color is given.
+pub(crate) fn lights_of<'a>(
+    context: &'a Context<'_>,
+    options: &Options<'_>,
+    color: Option<Color>,
+) -> Lights<'a> {
     let mut lights = Lights {
         list: Vec::new(),
         n_steady: 0,
         n_left_out: 0,
+        n_other_color: 0,
     };
     for (index, head) in context.facts.heads.iter().enumerate() {
         let lanes_of = |lane: &LaneUse| {
@@ -104,6 +119,10 @@ pub(crate) fn lights<'a>(context: &'a Context<'_>, options: &Options<'_>) -> Lig
                 lights.n_steady += 1;
                 continue;
             };
+            if color.is_some_and(|color| color != emitter.color) {
+                lights.n_other_color += 1;
+                continue;
+            }
             let is_looked_at = options.looks_at_head(index)
                 && emitter
                     .lanes

@@ -2,7 +2,7 @@
 
 use super::rate_band::{self, RateBand};
 use super::{Context, Judgment, Known, Options, Parameter, Rule, RuleGroup, RuleMeta, Source};
-use crate::quantity::{Quantity, Unit};
+use crate::quantity::{Limit, Quantity, Unit};
 use lampwright_model::{RuleCode, Severity};
 use lampwright_timing::Micros;
 
@@ -73,8 +73,7 @@ impl Rule for FlashRateOutsideSaeBand {
     fn judge(&self, context: &Context<'_>, options: &Options<'_>) -> Judgment {
         let hertz = |name| Quantity::thousandths(options.thousandths(name), Unit::Hertz);
         let band = RateBand {
-            least: hertz("least_hz"),
-            most: hertz("most_hz"),
+            limit: Limit::between(hertz("least_hz"), hertz("most_hz")),
             gap: Micros(options.thousandths("gap_ms")),
             band_source: BAND,
             gap_source: GAP,

@@ -2,7 +2,7 @@
 
 use super::rate_band::{self, RateBand};
 use super::{Context, Judgment, Known, Options, Parameter, Rule, RuleGroup, RuleMeta, Source};
-use crate::quantity::{Quantity, Unit};
+use crate::quantity::{Limit, Quantity, Unit};
 use lampwright_model::{RuleCode, Severity};
 use lampwright_timing::Micros;
 
@@ -74,8 +74,10 @@ impl Rule for FlashRateOutsideAmbulanceBand {
         let per_minute =
             |name| Quantity::new(i128::from(options.thousandths(name)), 60_000, Unit::Hertz);
         let band = RateBand {
-            least: per_minute("least_per_minute"),
-            most: per_minute("most_per_minute"),
+            limit: Limit::between(
+                per_minute("least_per_minute"),
+                per_minute("most_per_minute"),
+            ),
             gap: Micros(options.thousandths("gap_ms")),
             band_source: BAND,
             gap_source: GAP,

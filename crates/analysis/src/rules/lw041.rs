@@ -1,10 +1,12 @@
 //! LW041: a guarantee of the program does not hold in a judged state.
 
-use super::{Context, Draft, Judgment, Known, Options, Rule, RuleGroup, RuleMeta, Source, listed};
-use crate::facts::{HeadFacts, PairFacts, Set};
+use super::{
+    Context, Draft, Judgment, Known, Options, Rule, RuleGroup, RuleMeta, Source, listed, together,
+};
+use crate::facts::HeadFacts;
 use crate::quantity::{Limit, Quantity, Unit};
 use crate::report::Finding;
-use lampwright_model::{Color, Guarantee, HeadId, ItemId, Must, Place, RuleCode, Severity, Side};
+use lampwright_model::{Color, Guarantee, HeadId, ItemId, Must, Place, RuleCode, Severity};
 
 /// A guarantee that does not hold.
 pub(super) struct GuaranteeBroken;
@@ -234,22 +236,15 @@ fn level_broken<'a>(
 
 /// Heads that are not lit and dark together with the first of them.
 fn out_of_step<'a>(
-    context: &Context<'_>,
+    context: &'a Context<'_>,
     indices: &[usize],
     heads: &[&'a HeadFacts],
 ) -> Option<Broken<'a>> {
-    let (first, rest) = heads.split_first()?;
-    let (first_index, rest_indices) = indices.split_first()?;
-    let facts = &context.facts;
-    let one = facts.group_of(Set::Heads("first".into()), &[*first_index]);
-    let broken: Vec<&HeadId> = rest
-        .iter()
-        .zip(rest_indices)
-        .filter(|(_, index)| {
-            let other = facts.group_of(Set::Heads("other".into()), &[**index]);
-            !are_together(&facts.pair_of(&one, &other), one.n_lit, other.n_lit)
-        })
-        .map(|(head, _)| &head.head)
+    let first = heads.first()?;
+    let broken: Vec<&HeadId> = together::out_of_step(&context.facts, indices)
+        .into_iter()
+        .filter_map(|index| context.facts.heads.get(index))
+        .map(|head| &head.head)
         .collect();
     (!broken.is_empty()).then(|| Broken {
         what: format!(
@@ -263,51 +258,18 @@ fn out_of_step<'a>(
     })
 }
 
-fn are_together(pair: &PairFacts, n_first: usize, n_second: usize) -> bool {
-    match (n_first, n_second) {
-        (0, 0) => true,
-        (0, _) | (_, 0) => false,
-        _ => pair.overlap == Some(crate::Ratio::ONE),
-    }
-}
-
 /// Left and right lit in turn: both lit at some time, never at once.
 fn not_in_turn<'a>(context: &Context<'_>, indices: &[usize]) -> Option<Broken<'a>> {
-    let facts = &context.facts;
-    let side = |side: Side| -> Vec<usize> {
-        indices
-            .iter()
-            .copied()
-            .filter(|index| {
-                facts
-                    .heads
-                    .get(*index)
-                    .is_some_and(|head| head.side == side)
-            })
-            .collect()
+    let overlap = match together::turns(&context.facts, indices) {
+        Ok(turns) => Quantity::of(turns.overlap.times(100), Unit::Percent),
+        Err(what) => {
+            return Some(Broken {
+                heads: Vec::new(),
+                what: what.into(),
+                measured: None,
+            });
+        }
     };
-    let left = facts.group_of(Set::Heads("left".into()), &side(Side::Left));
-    let right = facts.group_of(Set::Heads("right".into()), &side(Side::Right));
-    let plain = |what: String| {
-        Some(Broken {
-            heads: Vec::new(),
-            what,
-            measured: None,
-        })
-    };
-    if left.n_lit == 0 && right.n_lit == 0 {
-        return plain("neither left nor right is lit".into());
-    }
-    if left.n_lit == 0 {
-        return plain("no head on the left is lit".into());
-    }
-    if right.n_lit == 0 {
-        return plain("no head on the right is lit".into());
-    }
-    let Some(overlap) = facts.pair_of(&left, &right).overlap else {
-        return plain("left and right run on clocks that drift".into());
-    };
-    let overlap = Quantity::of(overlap.times(100), Unit::Percent);
     let limit = Limit::at_most(Quantity::whole(0, Unit::Percent));
     (!limit.admits(overlap)).then(|| Broken {
         heads: Vec::new(),

@@ -32,6 +32,7 @@ mod meta;
 mod options;
 mod rate_band;
 mod shares;
+mod together;
 
 #[cfg(test)]
 mod pages_run;

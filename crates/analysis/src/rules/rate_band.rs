@@ -12,10 +12,8 @@ use lampwright_timing::Micros;
 
 /// What a rate rule asks.
 pub(crate) struct RateBand {
-    /// Least rate, hertz.
-    pub(crate) least: Quantity,
-    /// Largest rate, hertz.
-    pub(crate) most: Quantity,
+    /// The band, hertz.
+    pub(crate) limit: Limit,
     /// Dark gap that closes a flash, inclusive.
     pub(crate) gap: Micros,
     /// Index of the source of the band.
@@ -30,33 +28,22 @@ pub(crate) fn judge(context: &Context<'_>, options: &Options<'_>, band: &RateBan
     if lights.list.is_empty() {
         return Judgment::not_applicable(lights.why_empty());
     }
-    let limit = Limit::between(band.least, band.most);
     let mut findings = Vec::new();
     let mut tightest = None;
     let mut n_by_gap = 0;
     for light in &lights.list {
-        match judge_light(light, options, band, limit) {
+        match judge_light(light, options, band) {
             Err(finding) => findings.push(*finding),
             Ok(passed) => {
                 tightest = Margin::tighter(
                     tightest,
-                    Margin::of(passed.rate, limit, &light.place.to_string()),
+                    Margin::of(passed.rate, band.limit, &light.place.to_string()),
                 );
                 n_by_gap += usize::from(passed.rests_on_gap);
             }
         }
     }
-    let note = if n_by_gap > 0 {
-        format!(
-            "{n_by_gap} within the band only because a dark gap below {} does not end a flash ({})",
-            Quantity::of_time(band.gap),
-            options
-                .known(band.gap_source)
-                .map_or("unknown", super::Known::name)
-        )
-    } else {
-        String::new()
-    };
+    let note = note_on_gap(n_by_gap, options, band);
     Judgment::Checked {
         findings,
         tightest,
@@ -64,17 +51,35 @@ pub(crate) fn judge(context: &Context<'_>, options: &Options<'_>, band: &RateBan
     }
 }
 
-struct Passed {
-    rate: Quantity,
-    rests_on_gap: bool,
+/// Says of how many lights the verdict rests on the gap; empty for none.
+pub(crate) fn note_on_gap(n_by_gap: usize, options: &Options<'_>, band: &RateBand) -> String {
+    if n_by_gap == 0 {
+        return String::new();
+    }
+    format!(
+        "{n_by_gap} within the band only because a dark gap below {} does not end a flash ({})",
+        Quantity::of_time(band.gap),
+        options
+            .known(band.gap_source)
+            .map_or("unknown", super::Known::name)
+    )
 }
 
-fn judge_light(
+/// A light within the band.
+pub(crate) struct Passed {
+    /// Its rate.
+    pub(crate) rate: Quantity,
+    /// Whether counting every pulse it would be outside.
+    pub(crate) rests_on_gap: bool,
+}
+
+/// Judges one light.
+pub(crate) fn judge_light(
     light: &Light<'_>,
     options: &Options<'_>,
     band: &RateBand,
-    limit: Limit,
 ) -> Result<Passed, Box<Finding>> {
+    let limit = band.limit;
     let draft = Draft::new(options, band.band_source, light.place.clone())
         .lane(light.lane_id())
         .head(light.heads.first());
@@ -135,15 +140,20 @@ fn judge_light(
                 ),
         ));
     }
-    let is_too_fast = rate > band.most;
+    let is_too_fast = limit.at_most.is_some_and(|most| rate > most);
     let reading = if naive == rate {
         String::new()
     } else {
         format!("; counting every pulse {}", naive.text_apart_from(&ends))
     };
-    let end = if is_too_fast { band.most } else { band.least };
+    let bound = if is_too_fast {
+        limit.at_most
+    } else {
+        limit.at_least
+    };
+    let end = bound.unwrap_or(rate);
     let period = period_for(flashes.list.len(), end, is_too_fast);
-    let (word, bound) = if is_too_fast {
+    let (word, period_word) = if is_too_fast {
         ("at most", "at least")
     } else {
         ("at least", "at most")
@@ -164,7 +174,7 @@ fn judge_light(
                     rate.text_apart_from(&[end])
                 ),
                 format!(
-                    "Make the period {bound} {period} for its {}",
+                    "Make the period {period_word} {period} for its {}",
                     super::count(flashes.list.len(), "flash", "flashes")
                 ),
             ),
@@ -187,7 +197,7 @@ fn breaks_whatever_the_gap(light: &Light<'_>, limit: Limit) -> bool {
 }
 
 /// Flashes per time over the period.
-fn hertz(flashes: &Flashes) -> Quantity {
+pub(crate) fn hertz(flashes: &Flashes) -> Quantity {
     Quantity::of(
         flashes.rate().map_or(crate::Ratio::ZERO, Rate::hz),
         Unit::Hertz,
@@ -195,7 +205,7 @@ fn hertz(flashes: &Flashes) -> Quantity {
 }
 
 /// The period at which so many flashes run at a rate, rounded to the safe side by whole microseconds.
-fn period_for(n_flashes: usize, rate: Quantity, round_up: bool) -> Quantity {
+pub(crate) fn period_for(n_flashes: usize, rate: Quantity, round_up: bool) -> Quantity {
     let (numerator, denominator) = rate.fraction();
     let numerator = numerator.max(1);
     let micros = n_flashes as i128 * 1_000_000 * denominator;
