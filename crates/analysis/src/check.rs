@@ -134,6 +134,7 @@ impl Run<'_, '_> {
                 },
                 note: String::new(),
                 is_unverified: false,
+                n_states: 0,
             });
             return;
         };
@@ -149,12 +150,17 @@ impl Run<'_, '_> {
             waivers_used: &self.waivers_used,
             rules_run: &self.rules_run,
         };
+        let n_looked_at = looked_at.len();
+        let mut is_of_whole = false;
         let judgments = match rule.judge_whole(&whole, &options) {
             _ if looked_at.is_empty() => vec![(
                 FoundIn::Program,
                 Judgment::not_applicable("no judged state is one the profile puts under this rule"),
             )],
-            Some(judgment) => vec![(FoundIn::Program, judgment)],
+            Some(judgment) => {
+                is_of_whole = true;
+                vec![(FoundIn::Program, judgment)]
+            }
             None => looked_at
                 .iter()
                 .map(|context| (context.found_in.clone(), rule.judge(context, &options)))
@@ -185,6 +191,9 @@ impl Run<'_, '_> {
             .parameters
             .iter()
             .any(|parameter| options.is_unverified(parameter.source));
+        if is_of_whole && summary.n_checked > 0 {
+            summary.n_checked = n_looked_at;
+        }
         self.report
             .outcomes
             .push(summary.outcome(meta.code, is_unverified));
@@ -319,6 +328,7 @@ impl Summary {
             verdict,
             note,
             is_unverified: is_unverified && is_looked_at,
+            n_states: self.n_checked,
         }
     }
 }

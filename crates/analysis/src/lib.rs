@@ -3,7 +3,9 @@
 //! Invariant: no I/O, no clock, no randomness; no floating point takes part in a count or a band.
 
 mod check;
+pub mod coverage;
 pub mod facts;
+pub mod fix;
 pub mod light;
 mod measure;
 pub mod quantity;

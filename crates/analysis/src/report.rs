@@ -83,6 +83,8 @@ pub struct Outcome {
     pub note: String,
     /// Whether a limit it rests on is unverified.
     pub is_unverified: bool,
+    /// In how many of the judged states it looked.
+    pub n_states: usize,
 }
 
 /// Verdict of one rule.

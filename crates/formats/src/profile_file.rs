@@ -37,7 +37,7 @@ pub struct ProfileOutcome {
 
 /// Reads a profile file.
 ///
-/// Heads, groups and patterns that a rule is narrowed to are kept as they are written: only the program that the profile is applied to can tell whether it has them.
+/// States, heads and patterns that a rule is narrowed to are kept as they are written: only the program that the profile is applied to can tell whether it has them.
 #[must_use]
 pub fn read_profile(bytes: &[u8]) -> ProfileOutcome {
     let mut reader = Reader::default();
@@ -48,6 +48,7 @@ pub fn read_profile(bytes: &[u8]) -> ProfileOutcome {
         // A program without a vehicle admits everything that does not speak of one.
         let mut apart = file.profile.clone();
         for choice in &mut apart.rules {
+            choice.when = None;
             choice.heads.clear();
             choice.only_patterns.clear();
             choice.except_patterns.clear();

@@ -37,7 +37,7 @@ mod together;
 #[cfg(test)]
 mod pages_run;
 #[cfg(test)]
-mod sketch;
+pub(crate) mod sketch;
 
 pub use context::{CheckSettings, Context, Whole};
 pub use judgment::{Judgment, Margin};
