@@ -426,7 +426,7 @@ fn Views(props: &ViewProps) -> Html {
                     </button>
                 }) }
             </div>
-            <div id="view" role="tabpanel" class="views" aria-labelledby={tab_id(view)}>
+            <div id="view" role="tabpanel" tabindex="0" class="views" aria-labelledby={tab_id(view)}>
                 { match view {
                     View::States => html! { <States /> },
                     View::Screening => html! { <Screening /> },

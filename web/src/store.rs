@@ -3,7 +3,7 @@
 //! Invariant: all state of the editor is in [`EditorState`]; what is here only decides who renders again.
 
 use crate::live::Live;
-use lampwright_editor::{Action, EditorState};
+use lampwright_editor::{Action, EditorState, MessageKind};
 use std::ops::Deref;
 use std::rc::Rc;
 use yew::prelude::*;
@@ -69,7 +69,14 @@ impl PartialEq for Document {
             && self.0.selection() == other.0.selection()
             && self.0.focus() == other.0.focus()
             && self.0.notices() == other.0.notices()
+            && refusal(&self.0) == refusal(&other.0)
     }
+}
+
+/// A refused number changes nothing of the program, but its field has to be put back.
+fn refusal(editor: &EditorState) -> Option<u64> {
+    let message = editor.message();
+    (message.kind == MessageKind::Refused).then_some(message.serial)
 }
 
 impl Deref for Document {

@@ -11,6 +11,7 @@ use lampwright_analysis::report::{Finding, FoundIn, Report};
 use lampwright_editor::{Action, SelectMode, View};
 use lampwright_model::{ItemId, Place, Program, RuleCode};
 use std::rc::Rc;
+use web_sys::HtmlSelectElement;
 use yew::prelude::*;
 
 /// Properties of [`ResultsColumn`].
@@ -76,26 +77,29 @@ pub(crate) fn ResultsColumn(props: &Props) -> Html {
             }
         })
     };
-    let scope = |all: bool| {
+    let on_scope = {
         let (is_all, current) = (is_all.clone(), current.clone());
-        Callback::from(move |_: Event| {
-            is_all.set(all);
+        Callback::from(move |event: Event| {
+            let select = event.target_dyn_into::<HtmlSelectElement>();
+            is_all.set(select.is_some_and(|select| select.value() == "all"));
             current.set(None);
         })
     };
     html! {
         <div class="results">
             <Summary />
-            <fieldset class="scope">
-                <legend>{ "Findings of" }</legend>
-                <div class="choices">
-                    <label><input type="radio" name="scope" checked={*is_all} onchange={scope(true)} />{ "default and all situations" }</label>
-                    <label><input type="radio" name="scope" checked={!*is_all} onchange={scope(false)} />{ "this state, live" }</label>
-                </div>
+            <div class="scope">
+                <label class="row nowrap">
+                    { "Judged" }
+                    <select class="grow" id="scope" onchange={on_scope}>
+                        <option value="all" selected={*is_all}>{ "default state and all situations" }</option>
+                        <option value="one" selected={!*is_all}>{ "the shown state, live" }</option>
+                    </select>
+                </label>
                 if is_old {
                     <p class="quiet">{ "From before the change under way" }</p>
                 }
-            </fieldset>
+            </div>
             <Findings program={program} report={report.clone()} on_go={on_go} on_explain={props.on_explain.clone()} current={*current} />
             <Outcomes report={report} on_explain={props.on_explain.clone()} />
         </div>

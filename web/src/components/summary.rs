@@ -62,6 +62,11 @@ pub(crate) fn Summary() -> Html {
                 before.program = Some(document.program().clone());
             }
             before.present.clone_from(&figures);
+            let history = document.history();
+            if history.undo_label().is_none() && history.redo_label().is_none() {
+                // Just opened: there is no step that changed anything.
+                before.previous.clear();
+            }
             before.previous.clone()
         } else {
             before.present.clone()
@@ -82,7 +87,7 @@ pub(crate) fn Summary() -> Html {
                             <dd>
                                 <strong class="number">{ figure.value.clone() }</strong>
                                 if let Some(earlier) = earlier {
-                                    <span class="was">{ format!(", was {}", earlier.value) }</span>
+                                    <span class="was">{ format!(" was {}", earlier.value) }</span>
                                 }
                                 if !figure.note.is_empty() {
                                     <span class="note">{ figure.note.clone() }</span>
@@ -169,11 +174,11 @@ fn figures(document: &EditorState) -> Vec<Figure> {
         share("Front share of light", &facts.front_rear),
         Figure::new(
             "Left and right both lit",
-            optional_percent(facts.left_right.overlap),
+            optional_percent(facts.left_right.overlap, &facts.left_right),
         ),
         Figure::new(
             "Left and right both dark",
-            optional_percent(facts.left_right.both_dark),
+            optional_percent(facts.left_right.both_dark, &facts.left_right),
         ),
         phase("Right after left", facts.left_right.phase),
         phase("Rear after front", facts.front_rear.phase),
@@ -237,7 +242,7 @@ fn phase(label: &'static str, phase: Phase) -> Figure {
             label,
             format!("{degrees:.1}°"),
             format!(
-                "at {} Hz ({} per minute)",
+                "at {} Hz, {}/min",
                 decimals(rate.hz()),
                 decimals(rate.per_minute())
             ),
@@ -249,8 +254,12 @@ fn phase(label: &'static str, phase: Phase) -> Figure {
     }
 }
 
-fn optional_percent(ratio: Option<Ratio>) -> String {
-    ratio.map_or_else(|| "not defined".into(), percent)
+fn optional_percent(ratio: Option<Ratio>, pair: &PairFacts) -> String {
+    match (ratio, pair.phase) {
+        (Some(ratio), _) => percent(ratio),
+        (None, Phase::NotLit) => "no light".into(),
+        (None, _) => "clocks drift".into(),
+    }
 }
 
 fn percent(ratio: Ratio) -> String {

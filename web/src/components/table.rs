@@ -3,7 +3,7 @@
 //! Invariant: whatever the canvas can change can be changed here by keyboard alone.
 
 use super::timeline::focus;
-use crate::store::{Dispatch, use_dispatch, use_document, use_viewed};
+use crate::store::{Dispatch, use_dispatch, use_document};
 use lampwright_editor::{
     Action, EditorState, Focus, LaneRow, PulseAt, PulseRow, SelectMode, lane_table,
 };
@@ -113,10 +113,7 @@ fn color_options(current: Option<Color>) -> Html {
 /// The focused pulse in numbers.
 #[component]
 pub(crate) fn PulseFields() -> Html {
-    // The view context renders this again after a refused number, which puts the field back.
-    let (Some(dispatch), Some(document), Some(_viewed)) =
-        (use_dispatch(), use_document(), use_viewed())
-    else {
+    let (Some(dispatch), Some(document)) = (use_dispatch(), use_document()) else {
         return Html::default();
     };
     let Some(pulse) = document.focused_pulse().copied() else {
@@ -185,9 +182,7 @@ pub(crate) struct Props {
 /// All lanes and pulses of the open pattern.
 #[component]
 pub(crate) fn LaneTable(props: &Props) -> Html {
-    let (Some(dispatch), Some(document), Some(_viewed)) =
-        (use_dispatch(), use_document(), use_viewed())
-    else {
+    let (Some(dispatch), Some(document)) = (use_dispatch(), use_document()) else {
         return Html::default();
     };
     let rows = lane_table(&document);

@@ -141,12 +141,12 @@ fn Drawing() -> Html {
         <div class="drawing" role="listbox" tabindex="0" aria-label="Heads of the vehicle, arrow keys select"
             aria-multiselectable="true" aria-activedescendant={active} onkeydown={on_key} id="heads">
             <canvas ref={canvas} aria-hidden="true"></canvas>
-            { for results.drive.heads.iter().map(|head| html! {
+            <div role="group" aria-label="Heads">{ for results.drive.heads.iter().map(|head| html! {
                 <div key={head.head.as_str().to_owned()} role="option" class="only-spoken" id={format!("head-{}", head.head)}
                     aria-selected={if document.selection().heads.contains(&head.head) { "true" } else { "false" }}>
                     { head_words(&document, head) }
                 </div>
-            }) }
+            }) }</div>
         </div>
     }
 }

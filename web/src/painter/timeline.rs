@@ -13,6 +13,9 @@ use lampwright_timing::Micros;
 use std::rc::Rc;
 use web_sys::HtmlCanvasElement;
 
+/// Bars wider than this many CSS pixels have an outline.
+const OUTLINED_PX: f64 = 6.0;
+
 /// Paints the timeline.
 pub(crate) struct TimelinePainter {
     lanes: Surface,
@@ -87,9 +90,7 @@ impl TimelinePainter {
                 self.looks = looks;
             }
             self.lanes.begin();
-            for item in &scene(editor, &self.overlay).items {
-                self.item(item);
-            }
+            self.items(&scene(editor, &self.overlay).items);
             self.is_overlay_new = false;
             self.painted = Some(editor.clone());
         }
@@ -99,6 +100,62 @@ impl TimelinePainter {
                 paint_line(&self.above, &line, &self.palette.playhead, 1.5);
             }
             self.painted_playhead = Some(at);
+        }
+    }
+
+    /// Paints all in order, except that the pulses of a lane, which never cover each other, are painted color by color.
+    fn items(&self, mut items: &[Item]) {
+        while let Some(first) = items.first() {
+            let n_pulses = items.iter().take_while(|item| is_of_pulse(item)).count();
+            if n_pulses == 0 {
+                self.item(first);
+            }
+            let (pulses, rest) = items.split_at(n_pulses.max(1));
+            if n_pulses > 0 {
+                self.pulses(pulses);
+            }
+            items = rest;
+        }
+    }
+
+    /// First the outlines, as larger bars below, then the bars color by color, then their letters.
+    fn pulses(&self, items: &[Item]) {
+        let of_role = |role: Role| {
+            items.iter().filter_map(move |item| match item {
+                Item::Rect(rect) if rect.role == role => Some(rect),
+                _ => None,
+            })
+        };
+        let colors = || Color::ALL.into_iter().map(Some).chain([None]);
+        let fill = |rect: &Rect, inset: f64| {
+            self.lanes.fill_sharp(
+                rect.x + inset,
+                rect.y + inset,
+                rect.width - 2.0 * inset,
+                rect.height - 2.0 * inset,
+            );
+        };
+        let is_outlined = |rect: &Rect| rect.width > OUTLINED_PX;
+        for rect in colors().flat_map(|color| of_role(Role::Pulse(color))) {
+            if is_outlined(rect) {
+                self.lanes.fill_with(&self.palette.line_strong, 1.0);
+                fill(rect, 0.0);
+            }
+        }
+        for color in colors() {
+            for rect in of_role(Role::Pulse(color)) {
+                self.lanes.fill_with(self.palette.pulse(color, false), 1.0);
+                fill(rect, if is_outlined(rect) { 1.0 } else { 0.0 });
+            }
+            for rect in of_role(Role::PulseSummary(color)) {
+                self.lanes.fill_with(self.palette.pulse(color, true), 1.0);
+                fill(rect, 0.0);
+            }
+        }
+        for item in items {
+            if let Item::Text(text) = item {
+                self.text(text);
+            }
         }
     }
 
@@ -132,10 +189,6 @@ impl TimelinePainter {
         }
     }
 
-    fn pulse(&self, color: Option<Color>) -> &str {
-        color.map_or(&self.palette.ink_quiet, |color| self.palette.lamp(color))
-    }
-
     fn rect(&self, rect: &Rect) {
         let context = &self.lanes.context;
         let fill = |color: &str, alpha: f64| {
@@ -157,13 +210,6 @@ impl TimelinePainter {
             Role::LaneOfSelectedHead => fill(&self.palette.accent, 1.0),
             Role::LaneFocused => stroke(&self.palette.accent, 1.0, -0.5),
             Role::OutsidePeriod => fill(&self.palette.line, 0.45),
-            Role::Pulse(color) => {
-                fill(self.pulse(color), 0.9);
-                if rect.width > 6.0 {
-                    stroke(&self.palette.line_strong, 1.0, -0.5);
-                }
-            }
-            Role::PulseSummary(color) => fill(self.pulse(color), 0.7),
             Role::PulseSelected => stroke(&self.palette.accent, 2.0, 1.0),
             Role::PulseFocused => stroke(&self.palette.ink, 2.0, 3.0),
             Role::Hover => stroke(&self.palette.ink, 1.0, 0.5),
@@ -236,6 +282,15 @@ impl TimelinePainter {
         let x = text.x.min(self.lanes.width_px - half - 2.0);
         self.lanes.fill_with(color, 1.0);
         let _ = context.fill_text(&words, x, text.y);
+    }
+}
+
+/// Whether a thing is a bar of a pulse or its letter.
+fn is_of_pulse(item: &Item) -> bool {
+    match item {
+        Item::Rect(rect) => matches!(rect.role, Role::Pulse(_) | Role::PulseSummary(_)),
+        Item::Text(text) => matches!(text.role, Role::PulseLetter(_)),
+        Item::Line(_) => false,
     }
 }
 
