@@ -12,8 +12,8 @@ import { createInterface } from "node:readline";
 
 const { chromium } = createRequire(new URL("../browser/package.json", import.meta.url))("@playwright/test");
 
-// All of 64 s, then less and less; the last is one tick of 10 ms.
-const SHARES = [1, 0.5, 0.2, 0.1, 0.05, 0.02, 0.01, 0.001, 0];
+// Parts of the 64 s in sight, from all of it to one tick of 10 ms, close enough together to meet every way of drawing a pulse.
+const SHARES = [1, 0.7, 0.5, 0.35, 0.25, 0.17, 0.12, 0.1, 0.08, 0.06, 0.04, 0.03, 0.02, 0.015, 0.01, 0.005, 0.001, 0];
 const APP_FRAME_PX = 420;
 const PAINT_REPEATS = 11;
 const TYPES = { ".html": "text/html", ".js": "text/javascript", ".css": "text/css", ".wasm": "application/wasm" };

@@ -7,10 +7,8 @@ use crate::{Focus, HitPart, Layout, PulseAt};
 use lampwright_model::{Color, Lane, Pulse};
 use lampwright_timing::{Level, Micros};
 
-/// Pulses narrower than this many CSS pixels are summarized.
+/// Pulses narrower than this many CSS pixels, or than a column, are summarized.
 const NARROW_PX: f64 = 3.0;
-/// Least width of a bar that carries its letter.
-const LETTER_PX: f64 = 14.0;
 /// Least height of a bar, so that a dim pulse can still be seen and taken.
 const LEAST_BAR_PX: f64 = 3.0;
 
@@ -73,7 +71,7 @@ impl Painter<'_> {
             let color = pulse.color.or(lane_color);
             let is_selected = self.n_selected > 0 && self.state.selection().pulses.contains(&at);
             let (left, right) = (self.view.x_of(pulse.start), self.view.x_of(pulse.end()));
-            if right - left >= NARROW_PX {
+            if right - left >= self.column_px.max(NARROW_PX) {
                 self.flush(lane_idx, run.take());
                 self.bar(at, pulse, color, (left, right), is_selected, &mut outlines);
             } else {
@@ -121,7 +119,7 @@ impl Painter<'_> {
         let (x, y, width, height) = place;
         self.rect(x, y, width, height, Role::Pulse(color));
         if let Some(known) = color
-            && width >= LETTER_PX
+            && width >= self.letter_px
         {
             self.text(
                 x + width / 2.0,

@@ -169,6 +169,7 @@ pub fn scene(state: &EditorState, overlay: &Overlay) -> Scene {
         hover: overlay.hover,
         n_selected: state.selection().pulses.len(),
         column_px: 1.0,
+        letter_px: LETTER_PX,
         items: Vec::new(),
     };
     painter.paint();
@@ -203,8 +204,14 @@ pub fn scene_height_px(n_lanes: usize) -> f64 {
     Layout::RULER_PX + n_lanes * Layout::LANE_PX
 }
 
-/// Most columns of all rows together; a canvas fills some 16,000 rectangles with ease within a frame (measured, see the benchmark).
-const MOST_COLUMNS: f64 = 14_000.0;
+/// Most columns of all rows together; a canvas takes 0.5 to 0.6 µs to ask for and paint a bar, so this many leave room for the rest within a frame of 8 ms (measured, see `cargo xtask bench`).
+const MOST_COLUMNS: f64 = 6_500.0;
+
+/// Most letters there could be room for in all rows together; a letter takes some 2 µs.
+const MOST_LETTERS: f64 = 2_500.0;
+
+/// Least width of a bar that carries its letter, in CSS pixels.
+const LETTER_PX: f64 = 14.0;
 
 /// Collects the things to paint.
 struct Painter<'a> {
@@ -215,6 +222,8 @@ struct Painter<'a> {
     n_selected: usize,
     /// Width of the columns that narrow pulses are summarized in: one pixel, more when very many rows are seen.
     column_px: f64,
+    /// Least width of a bar that carries its letter: enough for a letter, more when very many rows are seen.
+    letter_px: f64,
     items: Vec<Item>,
 }
 
@@ -237,6 +246,7 @@ impl Painter<'_> {
         #[expect(clippy::cast_precision_loss, reason = "lanes are few")]
         let area = visible.len() as f64 * self.view.lanes_px();
         self.column_px = (area / MOST_COLUMNS).ceil().max(1.0);
+        self.letter_px = (area / MOST_LETTERS).max(LETTER_PX);
         for (lane_idx, _) in lanes() {
             self.lane(lane_idx);
         }

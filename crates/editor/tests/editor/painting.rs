@@ -165,7 +165,7 @@ fn is_bounded(state: &EditorState) {
     while view.us_per_px > 0.06 {
         let state = state.apply(Action::SetViewport(view));
         let n_items = painted(&state).items.len();
-        assert!(n_items <= 16_000, "{n_items} items");
+        assert!(n_items <= 9_000, "{n_items} items");
         counts.push(n_items);
         view = view.zoomed_about(700.0, 3.0);
     }
