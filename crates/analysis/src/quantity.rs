@@ -27,6 +27,8 @@ pub enum Unit {
     Milliseconds,
     /// Seconds.
     Seconds,
+    /// Minutes.
+    Minutes,
     /// Per cent.
     Percent,
     /// Amperes.
@@ -46,6 +48,7 @@ impl Unit {
             Self::FlashesPerSecond => "flashes per second",
             Self::Milliseconds => "ms",
             Self::Seconds => "s",
+            Self::Minutes => "min",
             Self::Percent => "%",
             Self::Amperes => "A",
             Self::LevelPerMille => "‰",

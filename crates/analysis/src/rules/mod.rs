@@ -3,6 +3,7 @@
 //! Invariant: a rule is a pure function of the facts of a state (or of all judged states) and of its options; it says passed, failed, not applicable or not evaluated, never nothing.
 //! Absent: measuring (facts), counting flashes for the screening, and printing.
 
+mod carriers;
 mod context;
 mod directions;
 mod draft;
@@ -25,14 +26,26 @@ mod lw023;
 mod lw030;
 mod lw031;
 mod lw032;
+mod lw033;
+mod lw034;
+mod lw035;
+mod lw036;
+mod lw037;
+mod lw038;
+mod lw039;
 mod lw040;
 mod lw041;
 mod lw042;
+mod lw060;
+mod lw061;
+mod lw062;
+mod lw063;
 mod meta;
 mod options;
 mod rate_band;
 mod shares;
 mod together;
+mod wires;
 
 #[cfg(test)]
 mod pages_run;
@@ -84,9 +97,20 @@ pub static RULES: &[&dyn Rule] = &[
     &lw030::OutputOverRating,
     &lw031::FuseOver75PercentRms,
     &lw032::IdleAlternatorExceeded,
+    &lw033::OutputOverRatingByRms,
+    &lw034::FuseMayBlow,
+    &lw035::FuseLargerThanWire,
+    &lw036::WireOverAmpacity,
+    &lw037::WireDropTooLarge,
+    &lw038::EngineOffTooShort,
+    &lw039::CarriersInPhase,
     &lw040::UnusedWaiver,
     &lw041::GuaranteeBroken,
     &lw042::PatternPeriodCut,
+    &lw060::CarrierTooSlow,
+    &lw061::CarrierBeats,
+    &lw062::CarrierModulatesTooMuch,
+    &lw063::FuseHeadsInStep,
 ];
 
 /// The rule of a code.

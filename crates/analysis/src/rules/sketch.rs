@@ -12,19 +12,27 @@
 //! other 30A
 //! guarantee g alternate a b
 //! waiver LW030 output o1
+//! head b front-left red x=1.5 y=0.4 carrier=200 current=constant clock=k2:10000
+//! output o2 3A wire=16awg/4/wire
+//! output o3 3A wire=1.5mm2/4/chassis5
+//! battery 110
+//! play p period 900 ms: a 0-100; b 300-400
+//! dark d a b
+//! acts for-a mode=blocking
 //! signal mode calling,blocking
 //! situation stopped mode=blocking
 //! rule LW030 most=2 only_patterns=a when=mode:blocking
 //! ```
 //!
-//! A lane makes a pattern named after its first head and a layer that always plays it.
+//! A lane makes a pattern named after its first head and a layer that always plays it; `play` makes one of many lanes, one a head.
 
 use crate::report::{Finding, Report, Verdict};
 use lampwright_model::{
-    Action, Alternative, Binding, Clock, ClockId, Color, Condition, Emitter, Fuse, Guarantee, Head,
-    HeadId, Lane, Layer, LayerId, Milliamps, Millicandela, Millidegrees, Millimeters, Must, Output,
-    Parts, Pattern, PatternId, Program, Pulse, RoleId, RuleChoice, RuleCode, Signal, SignalId,
-    SignalKind, Situation, Target, ValueId, Waiver,
+    Action, Alternative, Battery, Binding, Clock, ClockId, Color, Condition, CurrentLaw, Dimming,
+    Emitter, Fuse, Guarantee, Head, HeadId, Lane, Layer, LayerId, Milliamps, Millicandela,
+    Millidegrees, Millimeters, Must, Output, Parts, Pattern, PatternId, Program, Pulse, Return,
+    RoleId, RuleChoice, RuleCode, Signal, SignalId, SignalKind, Situation, Target, ValueId, Waiver,
+    Wire, WireSize,
 };
 use lampwright_timing::{Level, Micros};
 
@@ -50,6 +58,23 @@ pub(crate) fn program(code: RuleCode, text: &str) -> Program {
             }),
             "alternator" => {
                 parts.vehicle.supply.alternator_idle = Some(Milliamps(number(rest[0], "A")));
+            }
+            "battery" => {
+                let minutes = rest[0].parse().unwrap();
+                parts.vehicle.supply.battery = Some(Battery::ReserveMinutes(minutes));
+            }
+            "play" => play(&mut parts, rest),
+            "dark" => {
+                let heads = targets(&rest[1..]);
+                layer(&mut parts, rest[0], Action::Dark { heads });
+            }
+            "acts" => {
+                let (signal, value) = setting(rest[1], '=');
+                let acting = parts
+                    .layers
+                    .iter_mut()
+                    .find(|layer| layer.id.as_str() == rest[0]);
+                acting.unwrap().when = Condition(vec![Alternative(vec![(signal, vec![value])])]);
             }
             "other" => parts.vehicle.supply.other_load = Milliamps(number(rest[0], "A")),
             "guarantee" => guarantee(&mut parts, rest),
@@ -162,15 +187,28 @@ fn head(parts: &mut Parts, words: &[&str]) {
                 emitter.output = Some(output.parse().unwrap());
             }
         } else if let Some(clock) = word.strip_prefix("clock=") {
+            let (clock, tolerance) = clock.split_once(':').unwrap_or((clock, "100"));
             let clock: ClockId = clock.parse().unwrap();
             if parts.vehicle.clocks.iter().all(|known| known.id != clock) {
                 parts.vehicle.clocks.push(Clock {
                     id: clock.clone(),
                     label: String::new(),
-                    tolerance_ppm: 100,
+                    tolerance_ppm: tolerance.parse().unwrap(),
                 });
             }
             head.clock = Some(clock);
+        } else if let Some(meters) = word.strip_prefix("x=") {
+            head.x = Millimeters(number(meters, ""));
+        } else if let Some(meters) = word.strip_prefix("y=") {
+            head.y = Millimeters(number(meters, ""));
+        } else if let Some(hertz) = word.strip_prefix("carrier=") {
+            for emitter in &mut head.emitters {
+                emitter.dimming = Dimming::Carrier(hertz.parse().unwrap());
+            }
+        } else if *word == "current=constant" {
+            for emitter in &mut head.emitters {
+                emitter.current_law = CurrentLaw::ConstantCurrent;
+            }
         } else if word.ends_with("cd") {
             for emitter in &mut head.emitters {
                 emitter.peak = Some(Millicandela(number(word, "cd")));
@@ -196,25 +234,7 @@ fn lane(parts: &mut Parts, words: &[&str]) {
             offset = Micros(number(rest.next().unwrap(), ""));
             continue;
         }
-        let (times, tail) = match word.find(|sign: char| sign == '@' || sign.is_alphabetic()) {
-            Some(at) => word.split_at(at),
-            None => (*word, ""),
-        };
-        let (start, end) = times.split_once('-').unwrap();
-        let (start, end) = (Micros(number(start, "")), Micros(number(end, "")));
-        let (level, color) = match tail.strip_prefix('@') {
-            Some(tail) => match tail.find(char::is_alphabetic) {
-                Some(at) => tail.split_at(at),
-                None => (tail, ""),
-            },
-            None => ("1000", tail),
-        };
-        pulses.push(Pulse {
-            start,
-            length: end - start,
-            level: Level::new(level.parse().unwrap()).unwrap(),
-            color: (!color.is_empty()).then(|| Color::from_name(color).unwrap()),
-        });
+        pulses.push(pulse(word));
     }
     let id: PatternId = heads[0].parse().unwrap();
     let role: RoleId = "all".parse().unwrap();
@@ -238,6 +258,83 @@ fn lane(parts: &mut Parts, words: &[&str]) {
         }],
     };
     layer(parts, heads[0], action);
+}
+
+/// One pulse: "250-350@500red".
+fn pulse(word: &str) -> Pulse {
+    let (times, tail) = match word.find(|sign: char| sign == '@' || sign.is_alphabetic()) {
+        Some(at) => word.split_at(at),
+        None => (word, ""),
+    };
+    let (start, end) = times.split_once('-').unwrap();
+    let (start, end) = (Micros(number(start, "")), Micros(number(end, "")));
+    let (level, color) = match tail.strip_prefix('@') {
+        Some(tail) => match tail.find(char::is_alphabetic) {
+            Some(at) => tail.split_at(at),
+            None => (tail, ""),
+        },
+        None => ("1000", tail),
+    };
+    Pulse {
+        start,
+        length: end - start,
+        level: Level::new(level.parse().unwrap()).unwrap(),
+        color: (!color.is_empty()).then(|| Color::from_name(color).unwrap()),
+    }
+}
+
+/// One pattern with a lane for each head: "p period 900 ms: a 0-100; b 300-400".
+fn play(parts: &mut Parts, words: &[&str]) {
+    let period = Micros(number(words[2], ""));
+    let mut lanes = Vec::new();
+    let mut bindings = Vec::new();
+    for lane in words[4..].join(" ").split(';') {
+        let words: Vec<&str> = lane.split_whitespace().collect();
+        let role: RoleId = words[0].parse().unwrap();
+        lanes.push(Lane {
+            role: role.clone(),
+            pulses: words[1..].iter().map(|word| pulse(word)).collect(),
+        });
+        bindings.push(Binding {
+            lane: role,
+            heads: targets(&words[..1]),
+            color: None,
+            offset: Micros::ZERO,
+        });
+    }
+    let id: PatternId = words[0].parse().unwrap();
+    parts.patterns.push(Pattern {
+        id: id.clone(),
+        label: String::new(),
+        period,
+        tick: Micros(1000),
+        lanes,
+    });
+    let action = Action::Play {
+        pattern: id,
+        bindings,
+    };
+    layer(parts, words[0], action);
+}
+
+/// A wire: "16awg/4/wire", "1.5mm2/4/chassis5" with milliohms.
+fn wire(word: &str) -> Wire {
+    let mut words = word.split('/');
+    let size = words.next().unwrap();
+    let size = match size.strip_suffix("awg") {
+        Some(gauge) => WireSize::Gauge(gauge.parse().unwrap()),
+        None => WireSize::ThousandthsMm2(u32::try_from(number(size, "mm2")).unwrap()),
+    };
+    let length = Millimeters(number(words.next().unwrap(), ""));
+    let return_path = match words.next().unwrap().strip_prefix("chassis") {
+        Some(milliohms) => Return::Chassis(milliohms.parse().unwrap()),
+        None => Return::Wire,
+    };
+    Wire {
+        size,
+        length,
+        return_path,
+    }
 }
 
 fn steady(parts: &mut Parts, words: &[&str]) {
@@ -274,7 +371,10 @@ fn output(parts: &mut Parts, words: &[&str]) {
             .iter()
             .find_map(|word| word.strip_prefix("fuse="))
             .map(|fuse| fuse.parse().unwrap()),
-        wire: None,
+        wire: words
+            .iter()
+            .find_map(|word| word.strip_prefix("wire="))
+            .map(wire),
         is_shared_within_head: true,
     });
 }
@@ -374,6 +474,9 @@ fn targets(heads: &[&str]) -> Vec<Target> {
 /// Thousandths of a number with an optional unit after it.
 fn number(word: &str, unit: &str) -> i64 {
     let digits = word.strip_suffix(unit).unwrap();
+    if let Some(digits) = digits.strip_prefix('-') {
+        return -number(digits, "");
+    }
     let (whole, rest) = digits.split_once('.').unwrap_or((digits, ""));
     let thousandths = format!("{rest:0<3}");
     whole.parse::<i64>().unwrap() * 1000 + thousandths.parse::<i64>().unwrap()
