@@ -28,6 +28,29 @@ pub struct RuleMeta {
 }
 
 impl RuleMeta {
+    /// A timing rule that is an error where its sources bear it.
+    pub(crate) const fn timing(
+        code: u16,
+        name: &'static str,
+        summary: &'static str,
+        sources: &'static [Source],
+        parameters: &'static [Parameter],
+        page: &'static str,
+    ) -> Self {
+        Self {
+            code: RuleCode(code),
+            name,
+            summary,
+            group: RuleGroup::Timing,
+            severity: Severity::Error,
+            since: "0.1.0",
+            sources,
+            parameters,
+            is_always_run: false,
+            page,
+        }
+    }
+
     /// The parameter of a name.
     #[must_use]
     pub fn parameter(&self, name: &str) -> Option<&'static Parameter> {
@@ -84,7 +107,33 @@ pub struct Source {
     pub known: Known,
 }
 
+/// The definition of a flash by a closing dark gap, which several rules take over.
+pub(crate) const CLOSING_GAP: Source = Source::of(
+    "SAE J595 and J845",
+    "",
+    "definition of a flash",
+    "a flash is a pulse, or a train of pulses, closed by a dark interval of at least 160 ms",
+    Known::Memory,
+);
+
 impl Source {
+    /// Document, edition, clause, what it sets and how that is known.
+    pub(crate) const fn of(
+        document: &'static str,
+        edition: &'static str,
+        clause: &'static str,
+        says: &'static str,
+        known: Known,
+    ) -> Self {
+        Self {
+            document,
+            edition,
+            clause,
+            says,
+            known,
+        }
+    }
+
     /// Document, edition and clause on one line.
     #[must_use]
     pub fn title(&self) -> String {

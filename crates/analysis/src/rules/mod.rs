@@ -7,12 +7,14 @@ mod carriers;
 mod context;
 mod directions;
 mod draft;
+mod flash_rule;
 mod judgment;
 mod lights;
 mod lw001;
 mod lw002;
 mod lw003;
 mod lw004;
+mod lw006;
 mod lw010;
 mod lw011;
 mod lw012;
@@ -36,10 +38,41 @@ mod lw039;
 mod lw040;
 mod lw041;
 mod lw042;
+mod lw043;
+mod lw044;
+mod lw047;
+mod lw048;
+mod lw049;
+mod lw050;
+mod lw051;
+mod lw052;
+mod lw053;
+mod lw055;
+mod lw056;
+mod lw057;
+mod lw058;
+mod lw059;
 mod lw060;
 mod lw061;
 mod lw062;
 mod lw063;
+mod lw080;
+mod lw081;
+mod lw082;
+mod lw083;
+mod lw084;
+mod lw085;
+mod lw086;
+mod lw087;
+mod lw088;
+mod lw089;
+mod lw090;
+mod lw091;
+mod lw092;
+mod lw093;
+mod lw094;
+mod lw095;
+mod lw098;
 mod meta;
 mod options;
 mod rate_band;
@@ -84,6 +117,7 @@ pub static RULES: &[&dyn Rule] = &[
     &lw002::FlashRateOutsideAmbulanceBand,
     &lw003::FlashTimingOutsideUnR65,
     &lw004::ArrowRateOutsideBand,
+    &lw006::RULE,
     &lw010::SidesOutOfBalance,
     &lw011::SidesInStep,
     &lw012::EndsOutOfBalance,
@@ -107,10 +141,41 @@ pub static RULES: &[&dyn Rule] = &[
     &lw040::UnusedWaiver,
     &lw041::GuaranteeBroken,
     &lw042::PatternPeriodCut,
+    &lw043::RULE,
+    &lw044::RULE,
+    &lw047::RULE,
+    &lw048::RULE,
+    &lw049::RULE,
+    &lw050::RULE,
+    &lw051::RULE,
+    &lw052::RULE,
+    &lw053::RULE,
+    &lw055::RULE,
+    &lw056::RULE,
+    &lw057::RULE,
+    &lw058::RULE,
+    &lw059::RULE,
     &lw060::CarrierTooSlow,
     &lw061::CarrierBeats,
     &lw062::CarrierModulatesTooMuch,
     &lw063::FuseHeadsInStep,
+    &lw080::RULE,
+    &lw081::RULE,
+    &lw082::RULE,
+    &lw083::RULE,
+    &lw084::RULE,
+    &lw085::RULE,
+    &lw086::RULE,
+    &lw087::RULE,
+    &lw088::RULE,
+    &lw089::RULE,
+    &lw090::RULE,
+    &lw091::RULE,
+    &lw092::RULE,
+    &lw093::RULE,
+    &lw094::RULE,
+    &lw095::RULE,
+    &lw098::RULE,
 ];
 
 /// The rule of a code.

@@ -3,7 +3,7 @@
 use super::{Context, Draft, Judgment, Margin, Options, listed};
 use crate::facts::Set;
 use crate::quantity::{Limit, Quantity, Unit};
-use lampwright_model::{Head, HeadId, Place};
+use lampwright_model::{Color, Head, HeadId, Place};
 
 /// What a balance rule asks.
 pub(crate) struct Shares {
@@ -49,7 +49,7 @@ pub(crate) fn judge(
         members
             .iter()
             .copied()
-            .filter(|index| is_flashing(context, options, *index))
+            .filter(|index| is_flashing(context, options, *index, None))
             .collect()
     };
     let (first, second) = (flashing(&all_first), flashing(&all_second));
@@ -105,11 +105,17 @@ pub(crate) fn judge(
     }
 }
 
-/// Whether a head's light changes, by patterns the rule looks at.
-fn is_flashing(context: &Context<'_>, options: &Options<'_>, index: usize) -> bool {
+/// Whether a head's light, of one color where one is given, changes by patterns the rule looks at.
+pub(crate) fn is_flashing(
+    context: &Context<'_>,
+    options: &Options<'_>,
+    index: usize,
+    color: Option<Color>,
+) -> bool {
     context.facts.heads.get(index).is_some_and(|head| {
         head.emitters.iter().any(|emitter| {
             !emitter.level.is_constant()
+                && color.is_none_or(|color| color == emitter.color)
                 && emitter
                     .lanes
                     .iter()

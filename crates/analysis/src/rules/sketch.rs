@@ -136,6 +136,18 @@ pub(crate) fn passes(code: u16, text: &str) {
     assert!(matches!(verdict, Verdict::Passed { .. }), "{verdict:?}");
 }
 
+/// Asserts that one rule passes some endings of a sketch and finds something in others.
+#[track_caller]
+pub(crate) fn edges(code: u16, beginning: &str, inside: &[&str], outside: &[&str]) {
+    for ending in inside {
+        passes(code, &format!("{beginning}{ending}"));
+    }
+    for ending in outside {
+        let text = format!("{beginning}{ending}");
+        assert!(!findings(code, &text).is_empty(), "nothing found in\n{text}");
+    }
+}
+
 /// The report on a sketch.
 #[track_caller]
 pub(crate) fn report(code: RuleCode, text: &str) -> Report {

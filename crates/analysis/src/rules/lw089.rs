@@ -1,0 +1,40 @@
+//! LW089: a flashing light of a vessel is too slow.
+
+use super::flash_rule::{FlashIs, FlashRule, least_per_minute};
+use super::meta::{Known, RuleMeta, Source};
+
+/// A flashing light of a vessel flashes fewer than 120 times per minute.
+pub(super) static RULE: FlashRule =
+    FlashRule::of(&META, FlashIs::PulseOrTrain).named("a flashing light of a vessel");
+
+const RATE: usize = 0;
+
+static META: RuleMeta = RuleMeta::timing(
+    89,
+    "vessel-flashing-light-too-slow",
+    "A flashing light of a vessel flashes fewer than 120 times per minute",
+    &[Source::of(
+        "Collision Regulations",
+        "Canada, C.R.C. c. 1416",
+        "rule 21 (f)",
+        "a flashing light flashes at regular intervals at 120 flashes or more per minute",
+        Known::Read,
+    )],
+    &[least_per_minute(120, RATE)],
+    include_str!("pages/lw089.md"),
+);
+
+#[cfg(test)]
+mod tests {
+    use crate::rules::sketch::edges;
+
+    #[test]
+    fn a_hundred_and_twenty_per_minute_is_enough() {
+        edges(
+            89,
+            "head a front amber\nrule LW089 heads=a\nlane a ",
+            &["period 500 ms: 0-200", "period 300 ms: 0-100"],
+            &["period 600 ms: 0-200", "period 500.001 ms: 0-200"],
+        );
+    }
+}
