@@ -7,7 +7,8 @@ import initialize, { EditBench, FrameBench } from "./bench.js";
 await initialize({ module_or_path: new URL("bench_bg.wasm", import.meta.url) });
 
 const EDIT_REPEATS = 300;
-const FRAME_REPEATS = 40;
+const FRAME_ROUNDS = 8;
+const FRAMES_PER_ROUND = 5;
 const WARM_UP = 20;
 
 function elapsed(work) {
@@ -52,26 +53,27 @@ async function measureFrames(shares, heightPx) {
   const bench = FrameBench.open(lanes, above);
   if (!bench) throw new Error("the canvas gave no context");
   const context = lanes.getContext("2d");
-  const zooms = [];
-  for (const share of shares) {
-    const seenUs = bench.zoom(share);
-    const zoom = { seenUs, items: bench.build(), whole: [], script: [], scene: [] };
-    for (let repeat = -5; repeat < FRAME_REPEATS; repeat++) {
-      let script = 0;
-      const whole = elapsed(() => {
-        script = elapsed(() => bench.paint());
-        // Reading a pixel back ends only when everything asked for has been painted.
-        context.getImageData(0, 0, 1, 1);
-      });
-      const scene = elapsed(() => bench.build());
-      if (repeat >= 0) {
+  const zooms = shares.map((share) => ({ share, whole: [], script: [], scene: [] }));
+  // In rounds, so that another program's busy moment does not fall on one zoom alone.
+  for (let round = -1; round < FRAME_ROUNDS; round++) {
+    for (const zoom of zooms) {
+      zoom.seenUs = bench.zoom(zoom.share);
+      zoom.items = bench.build();
+      await pause();
+      for (let repeat = 0; repeat < FRAMES_PER_ROUND; repeat++) {
+        let script = 0;
+        const whole = elapsed(() => {
+          script = elapsed(() => bench.paint());
+          // Reading a pixel back ends only when everything asked for has been painted.
+          context.getImageData(0, 0, 1, 1);
+        });
+        const scene = elapsed(() => bench.build());
+        if (round < 0) continue;
         zoom.whole.push(whole);
         zoom.script.push(script);
         zoom.scene.push(scene);
       }
-      if (repeat % 10 === 0) await pause();
     }
-    zooms.push(zoom);
   }
   bench.free();
   return zooms;

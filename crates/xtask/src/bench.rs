@@ -103,10 +103,27 @@ pub(crate) fn run(options: &Options) -> Result<(), Problem> {
         }
     }
     println!();
+    if let Some(note) = busy_note() {
+        println!("{note}");
+    }
     for row in &rows {
         println!("{}", row.line());
     }
     sum_up(&rows)
+}
+
+/// Says so when other programs kept the processors busy: then every time is too long.
+fn busy_note() -> Option<String> {
+    let load: f64 = std::fs::read_to_string("/proc/loadavg")
+        .ok()?
+        .split_whitespace()
+        .next()?
+        .parse()
+        .ok()?;
+    let n_cores = std::thread::available_parallelism().ok()?.get();
+    (load > n_cores as f64).then(|| {
+        format!("note: a load of {load:.1} on {n_cores} cores: other programs make these times too long, measure again when they rest")
+    })
 }
 
 /// One outcome per row, in the order of the rows.
@@ -232,6 +249,7 @@ mod tests {
 
     fn measured(median: f64) -> Outcome {
         let figure = Figure {
+            least: median,
             median,
             p95: 2.0 * median,
             n_repeats: 9,

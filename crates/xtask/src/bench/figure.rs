@@ -1,6 +1,6 @@
-//! A measured figure: median and 95th percentile of repeated measurements.
+//! A measured figure: least, median and 95th percentile of repeated measurements.
 //!
-//! Invariant: made of at least one measurement; the median never exceeds the 95th percentile.
+//! Invariant: made of at least one measurement, and the three never fall.
 
 use std::fmt;
 
@@ -11,6 +11,7 @@ use crate::process::Problem;
 /// What came of measuring the same thing repeatedly.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct Figure {
+    pub(super) least: f64,
     pub(super) median: f64,
     /// The smallest measurement that at least 95 % do not exceed.
     pub(super) p95: f64,
@@ -27,6 +28,7 @@ impl Figure {
             measurements.get(rank.checked_sub(1)?).copied()
         };
         Some(Self {
+            least: measurements.first().copied()?,
             median: at(50)?,
             p95: at(95)?,
             n_repeats,
@@ -46,6 +48,7 @@ impl Figure {
     /// The same in another unit.
     pub(super) fn scaled(self, factor: f64) -> Self {
         Self {
+            least: self.least * factor,
             median: self.median * factor,
             p95: self.p95 * factor,
             ..self
@@ -59,8 +62,8 @@ impl fmt::Display for Figure {
         if self.n_repeats > 1 {
             write!(
                 formatter,
-                ", 95 % within {:.2}, of {}",
-                self.p95, self.n_repeats
+                ", 95 % within {:.2}, least {:.2}, of {}",
+                self.p95, self.least, self.n_repeats
             )?;
         }
         Ok(())
@@ -77,6 +80,7 @@ mod tests {
         assert_eq!(
             figure,
             Some(Figure {
+                least: 1.0,
                 median: 50.0,
                 p95: 95.0,
                 n_repeats: 100
