@@ -64,11 +64,11 @@ async function paint(page) {
     for (let repeat = -1; repeat < PAINT_REPEATS; repeat++) {
       await page.goto("about:blank");
       await page.addInitScript(() => {
-        // Two frames after the timeline has something on it, that is on the screen.
+        // Two frames after the timeline has its labels, they are on the screen.
         const look = () => {
           const canvas = document.querySelector("#timeline canvas");
           const isPainted = canvas && canvas.width > 0 && canvas.height > 0
-            && canvas.getContext("2d").getImageData(canvas.width / 2, canvas.height / 2, 1, 1).data[3] > 0;
+            && canvas.getContext("2d").getImageData(2, canvas.height / 2, 1, 1).data[3] > 0;
           if (!isPainted) return requestAnimationFrame(look);
           requestAnimationFrame(() => requestAnimationFrame(() => { window.usefulAt ??= performance.now(); }));
         };

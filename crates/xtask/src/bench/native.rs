@@ -13,7 +13,7 @@ const REPEATS: usize = 5;
 /// Seconds for checking 10,000 pattern files with the released command.
 pub(super) fn check_files() -> Result<Figure, Problem> {
     for (package, binary) in [
-        ("lampwright-cli", "lampwright"),
+        ("lampwright", "lampwright"),
         ("lampwright-bench", "write-patterns"),
     ] {
         run(
