@@ -4,6 +4,7 @@
 //! Absent: measuring (facts), counting flashes for the screening, and printing.
 
 mod carriers;
+mod colors;
 mod context;
 mod directions;
 mod draft;
@@ -15,6 +16,8 @@ mod lw002;
 mod lw003;
 mod lw004;
 mod lw006;
+mod lw008;
+mod lw009;
 mod lw010;
 mod lw011;
 mod lw012;
@@ -40,6 +43,7 @@ mod lw041;
 mod lw042;
 mod lw043;
 mod lw044;
+mod lw045;
 mod lw047;
 mod lw048;
 mod lw049;
@@ -73,6 +77,7 @@ mod lw093;
 mod lw094;
 mod lw095;
 mod lw098;
+mod lw099;
 mod meta;
 mod options;
 mod rate_band;
@@ -118,6 +123,8 @@ pub static RULES: &[&dyn Rule] = &[
     &lw003::FlashTimingOutsideUnR65,
     &lw004::ArrowRateOutsideBand,
     &lw006::RULE,
+    &lw008::RULE,
+    &lw009::RULE,
     &lw010::SidesOutOfBalance,
     &lw011::SidesInStep,
     &lw012::EndsOutOfBalance,
@@ -143,6 +150,7 @@ pub static RULES: &[&dyn Rule] = &[
     &lw042::PatternPeriodCut,
     &lw043::RULE,
     &lw044::RULE,
+    &lw045::RULE,
     &lw047::RULE,
     &lw048::RULE,
     &lw049::RULE,
@@ -176,6 +184,7 @@ pub static RULES: &[&dyn Rule] = &[
     &lw094::RULE,
     &lw095::RULE,
     &lw098::RULE,
+    &lw099::RULE,
 ];
 
 /// The rule of a code.

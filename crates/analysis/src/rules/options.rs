@@ -112,6 +112,12 @@ impl<'a> Options<'a> {
             .is_none_or(|when| state.meets(program, when))
     }
 
+    /// Whether the profile says in which states the rule looks.
+    #[must_use]
+    pub fn is_bound_to_states(&self) -> bool {
+        self.choice.is_some_and(|choice| choice.when.is_some())
+    }
+
     /// Whether the rule looks at a head, by its index in the vehicle.
     #[must_use]
     pub fn looks_at_head(&self, index: usize) -> bool {
@@ -123,6 +129,25 @@ impl<'a> Options<'a> {
     pub fn looks_at_pattern(&self, pattern: &PatternId) -> bool {
         self.choice
             .is_none_or(|choice| choice.looks_at_pattern(pattern))
+    }
+
+    /// Whether the profile names the patterns it looks at.
+    #[must_use]
+    pub fn names_patterns(&self) -> bool {
+        self.choice
+            .is_some_and(|choice| !choice.only_patterns.is_empty())
+    }
+
+    /// Whether the profile names the heads it looks at.
+    #[must_use]
+    pub fn names_heads(&self) -> bool {
+        self.choice.is_some_and(|choice| !choice.heads.is_empty())
+    }
+
+    /// Whether the profile names the states it looks at.
+    #[must_use]
+    pub fn names_states(&self) -> bool {
+        self.choice.is_some_and(|choice| choice.when.is_some())
     }
 
     /// Whether the profile narrows the heads or patterns the rule looks at.
