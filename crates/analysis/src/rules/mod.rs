@@ -15,7 +15,9 @@ mod lw001;
 mod lw002;
 mod lw003;
 mod lw004;
+mod lw005;
 mod lw006;
+mod lw007;
 mod lw008;
 mod lw009;
 mod lw010;
@@ -44,6 +46,7 @@ mod lw042;
 mod lw043;
 mod lw044;
 mod lw045;
+mod lw046;
 mod lw047;
 mod lw048;
 mod lw049;
@@ -51,6 +54,7 @@ mod lw050;
 mod lw051;
 mod lw052;
 mod lw053;
+mod lw054;
 mod lw055;
 mod lw056;
 mod lw057;
@@ -76,6 +80,7 @@ mod lw092;
 mod lw093;
 mod lw094;
 mod lw095;
+mod lw096;
 mod lw098;
 mod lw099;
 mod meta;
@@ -122,7 +127,9 @@ pub static RULES: &[&dyn Rule] = &[
     &lw002::FlashRateOutsideAmbulanceBand,
     &lw003::FlashTimingOutsideUnR65,
     &lw004::ArrowRateOutsideBand,
+    &lw005::IrregularFlashes,
     &lw006::RULE,
+    &lw007::TooFewFlashesTowardADirection,
     &lw008::RULE,
     &lw009::RULE,
     &lw010::SidesOutOfBalance,
@@ -151,6 +158,7 @@ pub static RULES: &[&dyn Rule] = &[
     &lw043::RULE,
     &lw044::RULE,
     &lw045::RULE,
+    &lw046::RapidBeaconStepsWrong,
     &lw047::RULE,
     &lw048::RULE,
     &lw049::RULE,
@@ -158,6 +166,7 @@ pub static RULES: &[&dyn Rule] = &[
     &lw051::RULE,
     &lw052::RULE,
     &lw053::RULE,
+    &lw054::HeadlampModulationOutsideLimits,
     &lw055::RULE,
     &lw056::RULE,
     &lw057::RULE,
@@ -183,6 +192,7 @@ pub static RULES: &[&dyn Rule] = &[
     &lw093::RULE,
     &lw094::RULE,
     &lw095::RULE,
+    &lw096::RateWithinGuardedRange,
     &lw098::RULE,
     &lw099::RULE,
 ];
