@@ -5,7 +5,7 @@
 use crate::json::quantity;
 use lampwright_analysis::Ratio;
 use lampwright_analysis::facts::{
-    CurrentFacts, Facts, GroupFacts, PairFacts, Phase, Rate, Rhythm, Set, TimingFacts,
+    CurrentFacts, Facts, GroupFacts, MarineRhythm, PairFacts, Phase, Rate, Rhythm, Set, TimingFacts,
 };
 use lampwright_analysis::quantity::{Quantity, Unit};
 use lampwright_analysis::rules::Context;
@@ -53,6 +53,9 @@ fn push_lights(out: &mut String, facts: &Facts) {
                     timing.longest_lit,
                     timing.longest_dark
                 );
+                if let Some(class) = MarineRhythm::of(timing) {
+                    let _ = write!(line, ", a marine light would be called {class}");
+                }
             }
             let _ = writeln!(
                 out,
@@ -333,6 +336,7 @@ fn timing(facts: &TimingFacts) -> Value {
     let pulses = facts.flashes(Micros::ZERO);
     json!({
         "rhythm": facts.rhythm.to_string(),
+        "marine_rhythm": MarineRhythm::of(facts).map(|class| class.to_string()),
         "is_dark": facts.rhythm == Rhythm::Dark,
         "period_ms": facts.period.map(Micros::as_ms),
         "pulses_per_period": facts.pulses,

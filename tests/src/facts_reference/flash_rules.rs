@@ -15,9 +15,15 @@ const FLASH_RULES_NOT_RUN: &[(&str, &str)] = &[
     ("N01", "effective intensity is no fact here"),
     ("N02", "effective intensity is no fact here"),
     ("N03", "effective intensity is no fact here"),
-    ("N15", "classes of marine rhythms are no fact here"),
-    ("N16", "compares limits with limits, not with facts"),
-    ("N17", "compares limits with limits, not with facts"),
+    ("N15", "run with the rules, in flash_rules_reference"),
+    (
+        "N16",
+        "compares limits with limits: run with the rules, in flash_rules_reference",
+    ),
+    (
+        "N17",
+        "compares limits with limits: run with the rules, in flash_rules_reference",
+    ),
 ];
 
 /// Runs every case of the flash rules.

@@ -10,6 +10,7 @@ mod courses;
 mod current;
 mod drift;
 mod electrical;
+mod marine;
 mod fuse;
 mod supply;
 mod timing;
@@ -26,6 +27,7 @@ pub use fuse::{
     BLADE_GATES, BLOWS_FROM, CARRIES_UP_TO, FuseGate, HeatingCourse, gate_at, heating_course,
     longest_at_least,
 };
+pub use marine::MarineRhythm;
 pub use supply::{
     EngineOff, IdleMargin, amp_hours_of_reserve, minutes_from_amp_hours, minutes_from_reserve,
 };
