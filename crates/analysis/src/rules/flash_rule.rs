@@ -42,8 +42,10 @@ pub(crate) enum FlashIs {
 
 /// How alike the flashes have to be, with the source that asks for it.
 #[derive(Clone, Copy)]
-enum Evenness {
+pub(crate) enum Evenness {
+    /// As they come.
     Free,
+    /// Flashes of equal light and equal dark.
     Alike(usize),
     /// Alike, and each at one level.
     AlikeAndFlat(usize),
@@ -51,9 +53,12 @@ enum Evenness {
 
 /// How the lights keep to each other, with the source that asks for it.
 #[derive(Clone, Copy)]
-enum Keeping {
+pub(crate) enum Keeping {
+    /// Each for itself.
     Free,
+    /// All lit and dark together.
     InStep(usize),
+    /// Left and right in turn.
     InTurn(usize),
     /// In turn, and one side always lit.
     InTurnWithoutDark(usize),
@@ -72,33 +77,15 @@ impl FlashRule {
         }
     }
 
-    /// Flashes of equal light and equal dark.
-    pub(crate) const fn alike(mut self, source: usize) -> Self {
-        self.evenness = Evenness::Alike(source);
+    /// How alike the flashes have to be.
+    pub(crate) const fn evenness(mut self, evenness: Evenness) -> Self {
+        self.evenness = evenness;
         self
     }
 
-    /// Flashes of equal light and equal dark, each at one level.
-    pub(crate) const fn alike_and_flat(mut self, source: usize) -> Self {
-        self.evenness = Evenness::AlikeAndFlat(source);
-        self
-    }
-
-    /// All lights together.
-    pub(crate) const fn in_step(mut self, source: usize) -> Self {
-        self.keeping = Keeping::InStep(source);
-        self
-    }
-
-    /// Left and right in turn.
-    pub(crate) const fn in_turn(mut self, source: usize) -> Self {
-        self.keeping = Keeping::InTurn(source);
-        self
-    }
-
-    /// Left and right in turn, one of them always lit.
-    pub(crate) const fn in_turn_without_dark(mut self, source: usize) -> Self {
-        self.keeping = Keeping::InTurnWithoutDark(source);
+    /// How the lights keep to each other.
+    pub(crate) const fn keeping(mut self, keeping: Keeping) -> Self {
+        self.keeping = keeping;
         self
     }
 

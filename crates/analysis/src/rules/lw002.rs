@@ -1,90 +1,35 @@
 //! LW002: a light flashes slower or faster than the ambulance band.
 
-use super::rate_band::{self, RateBand};
-use super::{Context, Judgment, Known, Options, Parameter, Rule, RuleGroup, RuleMeta, Source};
-use crate::quantity::{Limit, Quantity, Unit};
-use lampwright_model::{RuleCode, Severity};
-use lampwright_timing::Micros;
+use super::flash_rule::{FlashIs, FlashRule, gap, least_per_minute, most_per_minute};
+use super::meta::{CLOSING_GAP, Known, RuleMeta, Source};
 
 /// Flash rate outside 75 to 125 per minute.
-pub(super) struct FlashRateOutsideAmbulanceBand;
+pub(super) static RULE: FlashRule = FlashRule::of(&META, FlashIs::Train);
 
 const BAND: usize = 0;
 const GAP: usize = 1;
 
-static META: RuleMeta = RuleMeta {
-    code: RuleCode(2),
-    name: "flash-rate-outside-ambulance-band",
-    summary: "A light flashes fewer than 75 or more than 125 times per minute",
-    group: RuleGroup::Timing,
-    severity: Severity::Error,
-    since: "0.1.0",
-    sources: &[
-        Source {
-            document: "KKK-A-1822E, star-of-life ambulance",
-            edition: "1 June 2002, superseded",
-            clause: "3.8.2.2",
-            says: "each light flashes 75 to 125 times per minute",
-            known: Known::Read,
-        },
-        Source {
-            document: "SAE J595 and J845",
-            edition: "",
-            clause: "definition of a flash",
-            says: "a flash is a pulse, or a train of pulses, closed by a dark interval of at least 160 ms",
-            known: Known::Memory,
-        },
+static META: RuleMeta = RuleMeta::timing(
+    2,
+    "flash-rate-outside-ambulance-band",
+    "A light flashes fewer than 75 or more than 125 times per minute",
+    &[
+        Source::of(
+            "KKK-A-1822E, star-of-life ambulance",
+            "1 June 2002, superseded",
+            "3.8.2.2",
+            "each light flashes 75 to 125 times per minute",
+            Known::Read,
+        ),
+        CLOSING_GAP,
     ],
-    parameters: &[
-        Parameter {
-            name: "least_per_minute",
-            label: "fewest flashes per minute",
-            unit: "per minute",
-            default: 75_000,
-            range: (1_000, 6_000_000),
-            source: BAND,
-        },
-        Parameter {
-            name: "most_per_minute",
-            label: "most flashes per minute",
-            unit: "per minute",
-            default: 125_000,
-            range: (1_000, 6_000_000),
-            source: BAND,
-        },
-        Parameter {
-            name: "gap_ms",
-            label: "dark gap that ends a flash",
-            unit: "ms",
-            default: 160_000,
-            range: (0, 10_000_000),
-            source: GAP,
-        },
+    &[
+        least_per_minute(75, BAND),
+        most_per_minute(125, BAND),
+        gap(GAP),
     ],
-    is_always_run: false,
-    page: include_str!("pages/lw002.md"),
-};
-
-impl Rule for FlashRateOutsideAmbulanceBand {
-    fn meta(&self) -> &'static RuleMeta {
-        &META
-    }
-
-    fn judge(&self, context: &Context<'_>, options: &Options<'_>) -> Judgment {
-        let per_minute =
-            |name| Quantity::new(i128::from(options.thousandths(name)), 60_000, Unit::Hertz);
-        let band = RateBand {
-            limit: Limit::between(
-                per_minute("least_per_minute"),
-                per_minute("most_per_minute"),
-            ),
-            gap: Micros(options.thousandths("gap_ms")),
-            band_source: BAND,
-            gap_source: GAP,
-        };
-        rate_band::judge(context, options, &band)
-    }
-}
+    include_str!("pages/lw002.md"),
+);
 
 #[cfg(test)]
 mod tests {

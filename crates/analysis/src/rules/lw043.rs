@@ -1,13 +1,13 @@
 //! LW043: a flashing beacon is outside its band or mixes rates.
 
 use super::flash_rule::{
-    FlashIs, FlashRule, least_lit, least_per_minute, most_lit_to_dark, most_per_minute,
+    Evenness, FlashIs, FlashRule, least_lit, least_per_minute, most_lit_to_dark, most_per_minute,
 };
 use super::meta::{Known, RuleMeta, Source};
 
 /// A flashing beacon is outside 50 to 60 flashes per minute, lit less than half or more than two thirds of the time, or mixes two rates.
 pub(super) static RULE: FlashRule = FlashRule::of(&META, FlashIs::Pulse)
-    .alike(CONSTANT)
+    .evenness(Evenness::Alike(CONSTANT))
     .named("a flashing beacon");
 
 const BAND: usize = 0;

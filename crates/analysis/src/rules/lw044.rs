@@ -1,11 +1,11 @@
 //! LW044: a signal that has one rate flashes at several.
 
-use super::flash_rule::{FlashIs, FlashRule};
+use super::flash_rule::{Evenness, FlashIs, FlashRule};
 use super::meta::{Known, RuleMeta, Source};
 
 /// A signal that has one rate flashes at several, or changes its level while lit.
 pub(super) static RULE: FlashRule = FlashRule::of(&META, FlashIs::Pulse)
-    .alike_and_flat(CONSTANT)
+    .evenness(Evenness::AlikeAndFlat(CONSTANT))
     .named("a signal with one rate");
 
 const CONSTANT: usize = 0;

@@ -1,11 +1,11 @@
 //! LW047: a barricade lamp flashes outside its band.
 
-use super::flash_rule::{FlashIs, FlashRule, least_per_minute, most_per_minute};
+use super::flash_rule::{Evenness, FlashIs, FlashRule, least_per_minute, most_per_minute};
 use super::meta::{Known, RuleMeta, Source};
 
 /// A barricade lamp flashes outside 55 to 75 per minute or unevenly.
 pub(super) static RULE: FlashRule = FlashRule::of(&META, FlashIs::PulseOrTrain)
-    .alike(BAND)
+    .evenness(Evenness::Alike(BAND))
     .named("a barricade lamp");
 
 const BAND: usize = 0;

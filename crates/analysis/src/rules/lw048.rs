@@ -1,12 +1,12 @@
 //! LW048: crossing lights are outside their band or not in turn.
 
-use super::flash_rule::{FlashIs, FlashRule, least_per_minute, most_per_minute};
+use super::flash_rule::{Evenness, FlashIs, FlashRule, Keeping, least_per_minute, most_per_minute};
 use super::meta::{Known, RuleMeta, Source};
 
 /// Crossing lights flash outside 35 to 65 per minute, unevenly, or leave a moment dark.
 pub(super) static RULE: FlashRule = FlashRule::of(&META, FlashIs::PulseOrTrain)
-    .alike(BAND)
-    .in_turn_without_dark(BAND)
+    .evenness(Evenness::Alike(BAND))
+    .keeping(Keeping::InTurnWithoutDark(BAND))
     .named("a crossing light");
 
 const BAND: usize = 0;

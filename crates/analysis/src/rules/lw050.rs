@@ -1,11 +1,11 @@
 //! LW050: flashing headlamps do not take turns.
 
-use super::flash_rule::{FlashIs, FlashRule};
+use super::flash_rule::{FlashIs, FlashRule, Keeping};
 use super::meta::{Known, RuleMeta, Source};
 
 /// Flashing headlamps left and right are lit at once, or only one side flashes.
 pub(super) static RULE: FlashRule = FlashRule::of(&META, FlashIs::Pulse)
-    .in_turn(TURN)
+    .keeping(Keeping::InTurn(TURN))
     .named("a headlamp");
 
 const TURN: usize = 0;

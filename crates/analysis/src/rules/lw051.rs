@@ -1,11 +1,11 @@
 //! LW051: flashing headlamps break the Washington rule.
 
-use super::flash_rule::{FlashIs, FlashRule, gap, least_per_minute, most_per_minute};
+use super::flash_rule::{FlashIs, FlashRule, Keeping, gap, least_per_minute, most_per_minute};
 use super::meta::{CLOSING_GAP, Known, RuleMeta, Source};
 
 /// Flashing headlamps are outside 60 to 120 flashes per minute and side, or not in turn.
 pub(super) static RULE: FlashRule = FlashRule::of(&META, FlashIs::Train)
-    .in_turn(TURN)
+    .keeping(Keeping::InTurn(TURN))
     .named("a headlamp");
 
 const TURN: usize = 0;

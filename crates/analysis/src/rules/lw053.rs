@@ -1,11 +1,11 @@
 //! LW053: flashing headlamps are not lit together.
 
-use super::flash_rule::{FlashIs, FlashRule};
+use super::flash_rule::{FlashIs, FlashRule, Keeping};
 use super::meta::{Known, RuleMeta, Source};
 
 /// Flashing headlamps are not lit and dark together.
 pub(super) static RULE: FlashRule = FlashRule::of(&META, FlashIs::Pulse)
-    .in_step(TOGETHER)
+    .keeping(Keeping::InStep(TOGETHER))
     .named("a headlamp");
 
 const TOGETHER: usize = 0;

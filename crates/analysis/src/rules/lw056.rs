@@ -1,11 +1,11 @@
 //! LW056: school-bus signal lamps are outside their band or not in turn.
 
-use super::flash_rule::{FlashIs, FlashRule, gap, least_per_minute, most_per_minute};
+use super::flash_rule::{FlashIs, FlashRule, Keeping, gap, least_per_minute, most_per_minute};
 use super::meta::{CLOSING_GAP, Known, RuleMeta, Source};
 
 /// School-bus signal lamps flash outside 60 to 120 per minute or not in turn.
 pub(super) static RULE: FlashRule = FlashRule::of(&META, FlashIs::Train)
-    .in_turn(BAND)
+    .keeping(Keeping::InTurn(BAND))
     .named("a school-bus signal lamp");
 
 const BAND: usize = 0;

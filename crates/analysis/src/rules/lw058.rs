@@ -1,10 +1,11 @@
 //! LW058: a light of an aerodrome vehicle is outside its band.
 
-use super::flash_rule::{FlashIs, FlashRule, least_per_minute, most_per_minute};
+use super::flash_rule::{Evenness, FlashIs, FlashRule, least_per_minute, most_per_minute};
 use super::meta::{Known, RuleMeta, Source};
 
 /// A light of an aerodrome vehicle flashes outside 60 to 90 per minute or unevenly.
-pub(super) static RULE: FlashRule = FlashRule::of(&META, FlashIs::PulseOrTrain).alike(BAND);
+pub(super) static RULE: FlashRule =
+    FlashRule::of(&META, FlashIs::PulseOrTrain).evenness(Evenness::Alike(BAND));
 
 const BAND: usize = 0;
 

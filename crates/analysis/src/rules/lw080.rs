@@ -1,10 +1,11 @@
 //! LW080: a warning beacon is uneven or outside the band.
 
-use super::flash_rule::{FlashIs, FlashRule, least_per_minute, most_per_minute};
+use super::flash_rule::{Evenness, FlashIs, FlashRule, least_per_minute, most_per_minute};
 use super::meta::{Known, RuleMeta, Source};
 
 /// A warning beacon flashes outside 60 to 240 per minute or at unequal times.
-pub(super) static RULE: FlashRule = FlashRule::of(&META, FlashIs::PulseOrTrain).alike(BAND);
+pub(super) static RULE: FlashRule =
+    FlashRule::of(&META, FlashIs::PulseOrTrain).evenness(Evenness::Alike(BAND));
 
 const BAND: usize = 0;
 

@@ -1,12 +1,12 @@
 //! LW081: a hazard signal is outside its band or not in turn.
 
-use super::flash_rule::{FlashIs, FlashRule, least_per_minute, most_per_minute};
+use super::flash_rule::{FlashIs, FlashRule, Keeping, least_per_minute, most_per_minute};
 use super::meta::{Known, RuleMeta, Source};
 use lampwright_model::Color;
 
 /// A hazard signal flashes outside 60 to 90 per minute, or not one lamp whenever the other is dark.
 pub(super) static RULE: FlashRule = FlashRule::of(&META, FlashIs::PulseOrTrain)
-    .in_turn_without_dark(BAND)
+    .keeping(Keeping::InTurnWithoutDark(BAND))
     .only(Color::Amber)
     .named("a hazard signal");
 

@@ -1,12 +1,12 @@
 //! LW083: green lights are outside their band or not together.
 
-use super::flash_rule::{FlashIs, FlashRule, hz};
+use super::flash_rule::{FlashIs, FlashRule, Keeping, hz};
 use super::meta::{Known, RuleMeta, Source};
 use lampwright_model::Color;
 
 /// Green lights flash outside 1 to 4 Hz or not all together.
 pub(super) static RULE: FlashRule = FlashRule::of(&META, FlashIs::PulseOrTrain)
-    .in_step(BAND)
+    .keeping(Keeping::InStep(BAND))
     .only(Color::Green);
 
 const BAND: usize = 0;

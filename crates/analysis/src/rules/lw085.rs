@@ -1,12 +1,12 @@
 //! LW085: a yellow roof light is too slow or irregular.
 
-use super::flash_rule::{FlashIs, FlashRule, least_per_minute};
+use super::flash_rule::{Evenness, FlashIs, FlashRule, least_per_minute};
 use super::meta::{Known, RuleMeta, Source};
 use lampwright_model::Color;
 
 /// A yellow roof light flashes fewer than 60 times per minute or irregularly.
 pub(super) static RULE: FlashRule = FlashRule::of(&META, FlashIs::PulseOrTrain)
-    .alike(BAND)
+    .evenness(Evenness::Alike(BAND))
     .only(Color::Amber);
 
 const BAND: usize = 0;

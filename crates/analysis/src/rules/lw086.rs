@@ -1,11 +1,11 @@
 //! LW086: the rear warning system is not in step.
 
-use super::flash_rule::{FlashIs, FlashRule};
+use super::flash_rule::{FlashIs, FlashRule, Keeping};
 use super::meta::{Known, RuleMeta, Source};
 
 /// The lamps of a rear warning system are not lit and dark together.
 pub(super) static RULE: FlashRule = FlashRule::of(&META, FlashIs::Pulse)
-    .in_step(STEP)
+    .keeping(Keeping::InStep(STEP))
     .named("the rear warning system");
 
 const STEP: usize = 0;

@@ -1,11 +1,11 @@
 //! LW087: hazard flashers are outside their band or not together.
 
-use super::flash_rule::{FlashIs, FlashRule, hz};
+use super::flash_rule::{FlashIs, FlashRule, Keeping, hz};
 use super::meta::{Known, RuleMeta, Source};
 
 /// Hazard flashers flash outside 90 ± 30 per minute or not all together.
 pub(super) static RULE: FlashRule = FlashRule::of(&META, FlashIs::PulseOrTrain)
-    .in_step(BAND)
+    .keeping(Keeping::InStep(BAND))
     .named("a hazard flasher");
 
 const BAND: usize = 0;

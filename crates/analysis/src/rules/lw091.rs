@@ -1,7 +1,7 @@
 //! LW091: a flickering light of an inland vessel is outside its band.
 
 use super::flash_rule::{FlashIs, FlashRule, least_per_minute, most_per_minute, rate};
-use super::meta::{Known, RuleMeta, Source};
+use super::meta::{INLAND_DRAFT, INLAND_LAW, RuleMeta};
 
 /// A flickering light of an inland vessel is outside 50 to 60 per minute.
 pub(super) static RULE: FlashRule =
@@ -14,22 +14,7 @@ static META: RuleMeta = RuleMeta::timing(
     91,
     "inland-flicker-outside-band",
     "A flickering light of an inland vessel is outside 50 to 60 per minute",
-    &[
-        Source::of(
-            "Binnenvaartpolitiereglement",
-            "",
-            "article 1.01, list 5 and 6",
-            "flickering lights flash 50 to 60 times per minute, rapidly flickering ones 100 to 150",
-            Known::Read,
-        ),
-        Source::of(
-            "UNECE inland waterways wiki",
-            "draft",
-            "",
-            "40 to 60 and 100 to 120 per minute",
-            Known::SecondHand,
-        ),
-    ],
+    &[INLAND_LAW, INLAND_DRAFT],
     &[
         least_per_minute(50, BAND),
         most_per_minute(60, BAND),

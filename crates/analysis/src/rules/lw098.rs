@@ -1,11 +1,11 @@
 //! LW098: optical systems of one direction are not in step.
 
-use super::flash_rule::{FlashIs, FlashRule};
+use super::flash_rule::{FlashIs, FlashRule, Keeping};
 use super::meta::{Known, RuleMeta, Source};
 
 /// Optical systems that show in one direction are not lit and dark together.
 pub(super) static RULE: FlashRule = FlashRule::of(&META, FlashIs::Pulse)
-    .in_step(STEP)
+    .keeping(Keeping::InStep(STEP))
     .named("a system of one direction");
 
 const STEP: usize = 0;

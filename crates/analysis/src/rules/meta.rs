@@ -116,6 +116,24 @@ pub(crate) const CLOSING_GAP: Source = Source::of(
     Known::Memory,
 );
 
+/// Flickering lights on inland waterways, by one text.
+pub(crate) const INLAND_LAW: Source = Source::of(
+    "Binnenvaartpolitiereglement",
+    "",
+    "article 1.01, list 5 and 6",
+    "flickering lights flash 50 to 60 times per minute, rapidly flickering ones 100 to 150",
+    Known::Read,
+);
+
+/// The same by another text, which disagrees.
+pub(crate) const INLAND_DRAFT: Source = Source::of(
+    "UNECE inland waterways wiki",
+    "draft",
+    "",
+    "40 to 60 and 100 to 120 per minute",
+    Known::SecondHand,
+);
+
 impl Source {
     /// Document, edition, clause, what it sets and how that is known.
     pub(crate) const fn of(

@@ -123,8 +123,8 @@ pub trait Rule: Sync {
 
 /// Every rule, by code.
 pub static RULES: &[&dyn Rule] = &[
-    &lw001::FlashRateOutsideSaeBand,
-    &lw002::FlashRateOutsideAmbulanceBand,
+    &lw001::RULE,
+    &lw002::RULE,
     &lw003::FlashTimingOutsideUnR65,
     &lw004::ArrowRateOutsideBand,
     &lw005::IrregularFlashes,

@@ -3,8 +3,8 @@
 //! A flash is a pulse or a train of pulses closed by a dark gap.
 //! The gap of such a rule is known less well than its band, so every other gap is tried beside it: only when none of them brings the rate into the band is the verdict the band's own.
 
-use super::lights::{Light, lights, longest_dark};
-use super::{Context, Draft, Judgment, Margin, Options};
+use super::lights::{Light, longest_dark};
+use super::{Draft, Options};
 use crate::facts::{Flashes, Rate};
 use crate::quantity::{Limit, Quantity, Unit};
 use crate::report::Finding;
@@ -20,35 +20,6 @@ pub(crate) struct RateBand {
     pub(crate) band_source: usize,
     /// Index of the source of the gap.
     pub(crate) gap_source: usize,
-}
-
-/// Judges every light of a state.
-pub(crate) fn judge(context: &Context<'_>, options: &Options<'_>, band: &RateBand) -> Judgment {
-    let lights = lights(context, options);
-    if lights.list.is_empty() {
-        return Judgment::not_applicable(lights.why_empty());
-    }
-    let mut findings = Vec::new();
-    let mut tightest = None;
-    let mut n_by_gap = 0;
-    for light in &lights.list {
-        match judge_light(light, options, band) {
-            Err(finding) => findings.push(*finding),
-            Ok(passed) => {
-                tightest = Margin::tighter(
-                    tightest,
-                    Margin::of(passed.rate, band.limit, &light.place.to_string()),
-                );
-                n_by_gap += usize::from(passed.rests_on_gap);
-            }
-        }
-    }
-    let note = note_on_gap(n_by_gap, options, band);
-    Judgment::Checked {
-        findings,
-        tightest,
-        note,
-    }
 }
 
 /// Says of how many lights the verdict rests on the gap; empty for none.
