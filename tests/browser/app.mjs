@@ -17,7 +17,7 @@ export async function openApp(page) {
 /** Opens a demo from the list of programs. */
 export async function openDemo(page, name) {
   await page.getByRole("button", { name: "Programs…" }).click();
-  await page.getByRole("dialog").getByRole("button", { name, exact: true }).click();
+  await page.getByRole("dialog").getByRole("button", { name, exact: true }).first().click();
 }
 
 /** The place of an instant of a lane on the page, when the whole period is shown. */

@@ -124,7 +124,7 @@ test("the table shows and edits the same pulses", async ({ page }) => {
   await expect(start).toHaveValue("500");
   await start.fill("540");
   await start.press("Enter");
-  await expect(figure(page, "Right after left")).toContainText("194.4°");
+  await expect(figure(page, "Right after left")).toContainText("was 180.0°");
   await page.getByRole("button", { name: "Add pulse to lane left" }).click();
   await expect(page.getByLabel("Start of lane left, pulse 2 in ms")).toBeVisible();
 });

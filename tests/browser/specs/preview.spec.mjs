@@ -182,6 +182,7 @@ for (const demo of ["Highway incident-support van", "Rescue tender", "Faulty bre
     await play(page).click();
     const counted = count(await record(page, 8));
     expect(counted.n_frames).toBeGreaterThan(80);
+    expect(counted.n_onsets, "something flashed").toBeGreaterThan(0);
     expect(counted.worst, JSON.stringify(counted)).toBeLessThanOrEqual(3);
     expect(counted.distinct, JSON.stringify(counted)).toBeLessThanOrEqual(3);
   });

@@ -77,6 +77,6 @@ test("a head is selected with the mouse, and its lanes are a press away", async 
 test("figures carry units", async ({ page }) => {
   await openApp(page);
   await expect(figure(page, "Current, mean")).toContainText(/\d A/);
-  await expect(figure(page, "Right after left")).toContainText(/° *at [\d.]+ Hz \([\d.]+ per minute\)/);
+  await expect(figure(page, "Right after left")).toContainText(/° *at [\d.]+ Hz, [\d.]+\/min/);
   await expect(figure(page, "Left over at idle")).toContainText(/A/);
 });

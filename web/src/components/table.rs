@@ -211,12 +211,11 @@ pub(crate) fn LaneTable(props: &Props) -> Html {
         }
     });
     html! {
-        <div class={classes!((!props.is_visible).then_some("only-spoken"))}>
+        <div class={if props.is_visible { "wide" } else { "only-spoken" }}>
             <table id="lane-table" tabindex="-1">
                 <caption>{ caption }</caption>
                 <thead><tr>
-                    <th scope="col">{ "Lane and heads" }</th>
-                    <th scope="col" class="number">{ "Pulse" }</th>
+                    <th scope="col">{ "Pulse" }</th>
                     <th scope="col" class="number">{ "Start, ms" }</th>
                     <th scope="col" class="number">{ "Length, ms" }</th>
                     <th scope="col" class="number">{ "Dark after, ms" }</th>
@@ -236,18 +235,17 @@ fn heads_words(lane: &LaneRow) -> String {
     if lane.heads.is_empty() {
         "drives no head in this state".into()
     } else {
-        format!("drives {}", lane.heads.join(", "))
+        format!("drives {}: {}", lane.heads.len(), lane.heads.join(", "))
     }
 }
 
 fn lane_words(lane: &LaneRow, shown: usize) -> Html {
     html! {
         <tbody key={lane.lane}>
-            <tr><th scope="rowgroup" colspan="7">{ format!("{}: {}", lane.role, heads_words(lane)) }</th></tr>
+            <tr><th scope="rowgroup" colspan="6">{ format!("{}: {}", lane.role, heads_words(lane)) }</th></tr>
             { for lane.pulses.iter().take(shown).map(|pulse| html! {
                 <tr>
-                    <td></td>
-                    <td>{ pulse.number }</td>
+                    <th scope="row">{ pulse.number }</th>
                     <td>{ milliseconds(pulse.start) }</td>
                     <td>{ milliseconds(pulse.length) }</td>
                     <td>{ milliseconds(pulse.gap_after) }</td>
@@ -292,7 +290,7 @@ fn lane_fields(dispatch: &Dispatch, document: &EditorState, lane: &LaneRow, show
     html! {
         <tbody key={index}>
             <tr class={classes!(is_selected.then_some("is-selected"))}>
-                <th scope="rowgroup" colspan="7">
+                <th scope="rowgroup" colspan="6">
                     <label>
                         <span class="only-spoken">{ format!("Name of lane {}", index + 1) }</span>
                         <input class="input" value={lane.role.as_str().to_owned()} onchange={rename} />
@@ -326,8 +324,7 @@ fn pulse_fields(dispatch: &Dispatch, lane: &LaneRow, pulse: &PulseRow) -> Html {
     };
     html! {
         <tr key={pulse.number} class={classes!(pulse.is_selected.then_some("is-selected"))}>
-            <td></td>
-            <td class="number">{ pulse.number }</td>
+            <th scope="row">{ pulse.number }</th>
             <td class="number"><input type="number" class="input" step="any" aria-label={format!("Start of {name} in ms")} value={milliseconds(pulse.start)} onchange={set_start} /></td>
             <td class="number"><input type="number" class="input" step="any" aria-label={format!("Length of {name} in ms")} value={milliseconds(pulse.length)} onchange={set_length} /></td>
             <td class="number">{ milliseconds(pulse.gap_after) }</td>

@@ -24,15 +24,12 @@ pub(crate) struct Palette {
     pub(crate) lane: String,
     /// Background of selected lanes.
     pub(crate) lane_selected: String,
-    /// Ground around the vehicle.
-    pub(crate) road: String,
-    /// Body of the vehicle.
-    pub(crate) body: String,
+    /// The drawing of the vehicle, dark on every surface so that lamps look lit.
+    pub(crate) plan: PlanPalette,
     /// Playhead.
     pub(crate) playhead: String,
     /// Severities: info, warning, error.
     pub(crate) severities: [String; 3],
-    lamps: [String; 5],
     /// Pulses of the lamps' colors, then of no one color, upon a lane.
     pulses: [String; 6],
     /// The same for summaries of narrow pulses.
@@ -43,6 +40,36 @@ pub(crate) struct Palette {
 const PULSE_SHARE: f64 = 0.9;
 /// The same for a summary of narrow pulses.
 const SUMMARY_SHARE: f64 = 0.7;
+
+/// Colors of the drawing of the vehicle.
+#[derive(Clone, PartialEq, Eq, Debug, Default)]
+pub(crate) struct PlanPalette {
+    /// Letters and labels.
+    pub(crate) ink: String,
+    /// Words of less weight.
+    pub(crate) ink_quiet: String,
+    /// Outlines.
+    pub(crate) line_strong: String,
+    /// Rings of selected heads.
+    pub(crate) accent: String,
+    /// Ground of emitters and labels.
+    pub(crate) panel: String,
+    /// Ground around the vehicle.
+    pub(crate) road: String,
+    /// Body of the vehicle.
+    pub(crate) body: String,
+    lamps: [String; 5],
+}
+
+impl PlanPalette {
+    /// The color of a lamp.
+    pub(crate) fn lamp(&self, color: Color) -> &str {
+        let index = Color::ALL.iter().position(|known| *known == color);
+        index
+            .and_then(|index| self.lamps.get(index))
+            .map_or("", String::as_str)
+    }
+}
 
 impl Palette {
     /// The colors as the style sheet has them now.
@@ -74,20 +101,19 @@ impl Palette {
             panel: color("--panel"),
             lane,
             lane_selected: color("--lane-selected"),
-            road: color("--road"),
-            body: color("--body"),
+            plan: PlanPalette {
+                ink: color("--plan-ink"),
+                ink_quiet: color("--plan-quiet"),
+                line_strong: color("--plan-line"),
+                accent: color("--plan-accent"),
+                panel: color("--plan-panel"),
+                road: color("--road"),
+                body: color("--body"),
+                lamps: Color::ALL.map(|lamp| color(&format!("--plan-{}", lamp.name()))),
+            },
             playhead: color("--playhead"),
             severities: [color("--info"), color("--warning"), color("--error")],
-            lamps,
         }
-    }
-
-    /// The color of a lamp.
-    pub(crate) fn lamp(&self, color: Color) -> &str {
-        let index = Color::ALL.iter().position(|known| *known == color);
-        index
-            .and_then(|index| self.lamps.get(index))
-            .map_or("", String::as_str)
     }
 
     /// The opaque color of a pulse, or of a summary of narrow ones; none is a color that is not settled.

@@ -130,9 +130,9 @@ impl PlanPainter {
                 self.emitter(emitter, level_of(emitter));
             }
             if editor.selection().heads.contains(&head.id) {
-                self.ring(head, &self.palette.accent, 3.0);
+                self.ring(head, &self.palette.plan.accent, 3.0);
             } else if linked.contains(&index) {
-                self.ring(head, &self.palette.accent, 1.0);
+                self.ring(head, &self.palette.plan.accent, 1.0);
             }
         }
         self.hovered();
@@ -142,8 +142,8 @@ impl PlanPainter {
     fn vehicle(&self) {
         let context = &self.surface.context;
         let (left, top, width, height) = self.scene.outline;
-        context.set_fill_style_str(&self.palette.body);
-        context.set_stroke_style_str(&self.palette.line_strong);
+        context.set_fill_style_str(&self.palette.plan.body);
+        context.set_stroke_style_str(&self.palette.plan.line_strong);
         context.set_line_width(1.0);
         let radius = (width * 0.16).min(28.0);
         context.begin_path();
@@ -155,7 +155,7 @@ impl PlanPainter {
         context.close_path();
         context.fill();
         context.stroke();
-        context.set_fill_style_str(&self.palette.ink_quiet);
+        context.set_fill_style_str(&self.palette.plan.ink_quiet);
         context.set_font("600 11px system-ui, sans-serif");
         context.set_text_align("center");
         context.set_text_baseline("middle");
@@ -185,7 +185,7 @@ impl PlanPainter {
         else {
             return;
         };
-        let color = self.palette.lamp(emitter.color);
+        let color = self.palette.plan.lamp(emitter.color);
         let _ = gradient.add_color_stop(0.0, color);
         let _ = gradient.add_color_stop(0.45, &format!("{color}99"));
         let _ = gradient.add_color_stop(1.0, &format!("{color}00"));
@@ -202,7 +202,7 @@ impl PlanPainter {
         // A short stroke shows where the head faces.
         let disc = self.disc();
         let reach = disc + 6.0;
-        context.set_stroke_style_str(&self.palette.ink_quiet);
+        context.set_stroke_style_str(&self.palette.plan.ink_quiet);
         context.set_line_width(2.0);
         context.begin_path();
         context.move_to(head.x + head.facing_x * disc, head.y + head.facing_y * disc);
@@ -240,36 +240,33 @@ impl PlanPainter {
 
     fn emitter(&self, emitter: &PlanEmitter, level: f64) {
         let context = &self.surface.context;
-        let color = self.palette.lamp(emitter.color);
+        let color = self.palette.plan.lamp(emitter.color);
         context.begin_path();
         let _ = context.arc(emitter.x, emitter.y, self.disc(), 0.0, TAU);
-        context.set_fill_style_str(&self.palette.panel);
+        context.set_fill_style_str(&self.palette.plan.panel);
         context.fill();
         context.set_global_alpha(UNLIT + (1.0 - UNLIT) * level);
         context.set_fill_style_str(color);
         context.fill();
         context.set_global_alpha(1.0);
-        context.set_stroke_style_str(&self.palette.line_strong);
+        context.set_stroke_style_str(&self.palette.plan.line_strong);
         context.set_line_width(1.0);
         context.stroke();
-        // Dark letters on a lit emitter, light (or the theme's ink) on an unlit one.
-        let letter = if level > 0.45 {
-            "#0d0f11"
-        } else {
-            &self.palette.ink
-        };
-        context.set_fill_style_str(letter);
+        // The same letter lit or not, with an edge: it must not flash against its own lamp.
+        context.set_fill_style_str(&self.palette.plan.ink);
+        context.set_stroke_style_str(&self.palette.plan.road);
+        context.set_line_width(1.2);
+        context.set_line_join("round");
         context.set_font(&format!(
             "700 {:.1}px system-ui, sans-serif",
             1.65 * self.disc()
         ));
         context.set_text_align("center");
         context.set_text_baseline("middle");
-        let _ = context.fill_text(
-            emitter.color.letter().encode_utf8(&mut [0; 4]),
-            emitter.x,
-            emitter.y + 0.5,
-        );
+        let mut letter = [0; 4];
+        let letter = emitter.color.letter().encode_utf8(&mut letter);
+        let _ = context.stroke_text(letter, emitter.x, emitter.y + 0.5);
+        let _ = context.fill_text(letter, emitter.x, emitter.y + 0.5);
     }
 
     fn hovered(&self) {
@@ -280,7 +277,7 @@ impl PlanPainter {
         else {
             return;
         };
-        self.ring(head, &self.palette.ink, 1.0);
+        self.ring(head, &self.palette.plan.ink, 1.0);
         let context = &self.surface.context;
         context.set_font("12px system-ui, sans-serif");
         context.set_text_align("left");
@@ -295,12 +292,12 @@ impl PlanPainter {
         } else {
             head.y + 14.0
         };
-        context.set_fill_style_str(&self.palette.panel);
-        context.set_stroke_style_str(&self.palette.line_strong);
+        context.set_fill_style_str(&self.palette.plan.panel);
+        context.set_stroke_style_str(&self.palette.plan.line_strong);
         context.set_line_width(1.0);
         context.fill_rect(x, y, width, 20.0);
         context.stroke_rect(x, y, width, 20.0);
-        context.set_fill_style_str(&self.palette.ink);
+        context.set_fill_style_str(&self.palette.plan.ink);
         let _ = context.fill_text(&head.label, x + 6.0, y + 10.5);
     }
 }
