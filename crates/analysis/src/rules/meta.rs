@@ -73,6 +73,8 @@ pub enum RuleGroup {
     Screening,
     /// Currents.
     Power,
+    /// Mistakes that installers know.
+    Practice,
     /// The document itself: promises, waivers, periods.
     Document,
 }
@@ -87,6 +89,7 @@ impl RuleGroup {
             Self::Heads => "heads",
             Self::Screening => "screening",
             Self::Power => "power",
+            Self::Practice => "practice",
             Self::Document => "document",
         }
     }

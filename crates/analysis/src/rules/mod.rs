@@ -3,6 +3,7 @@
 //! Invariant: a rule is a pure function of the facts of a state (or of all judged states) and of its options; it says passed, failed, not applicable or not evaluated, never nothing.
 //! Absent: measuring (facts), counting flashes for the screening, and printing.
 
+mod arrows;
 mod carriers;
 mod colors;
 mod context;
@@ -64,6 +65,20 @@ mod lw060;
 mod lw061;
 mod lw062;
 mod lw063;
+mod lw064;
+mod lw065;
+mod lw066;
+mod lw067;
+mod lw068;
+mod lw069;
+mod lw070;
+mod lw071;
+mod lw072;
+mod lw073;
+mod lw074;
+mod lw075;
+mod lw076;
+mod lw077;
 mod lw080;
 mod lw081;
 mod lw082;
@@ -176,6 +191,20 @@ pub static RULES: &[&dyn Rule] = &[
     &lw061::CarrierBeats,
     &lw062::CarrierModulatesTooMuch,
     &lw063::FuseHeadsInStep,
+    &lw064::LeftArrowRunsRight,
+    &lw065::RightArrowRunsLeft,
+    &lw066::ArrowFightsFlashing,
+    &lw067::WhiteToTheRear,
+    &lw068::FlashesWhereBarred,
+    &lw069::ClocksDrift,
+    &lw070::PairIncomplete,
+    &lw071::AllDarkAtOnce,
+    &lw072::AllLitAtOnce,
+    &lw073::PeriodsNotMultiples,
+    &lw074::NoRearWarning,
+    &lw075::OutputCannotDiffer,
+    &lw076::LayerAlwaysCovered,
+    &lw077::TwoArrowsAtOnce,
     &lw080::RULE,
     &lw081::RULE,
     &lw082::RULE,
