@@ -18,6 +18,10 @@ pub(crate) struct Arguments {
 pub(crate) enum Command {
     /// Judge program and pattern files, in the default state and every situation
     Check(CheckArguments),
+    /// Show which rules the profile chooses, where each looked, what it came to and what its limits rest on
+    Coverage(CoverageArguments),
+    /// Mend what a rule found where that is mechanical, and show what changes
+    Fix(FixArguments),
     /// Measure one state of a program: timing, balance, currents, counts by direction
     Measure(StateArguments),
     /// Show what each head does in a state, and which layer decided it
@@ -38,6 +42,9 @@ pub(crate) enum Command {
         /// The schema of the pattern file instead
         #[arg(long)]
         pattern: bool,
+        /// The schema of the profile file instead
+        #[arg(long, conflicts_with = "pattern")]
+        profile: bool,
     },
 }
 
@@ -47,14 +54,56 @@ pub(crate) struct CheckArguments {
     #[arg(required = true)]
     pub(crate) paths: Vec<PathBuf>,
     /// How to write the reports
-    #[arg(long, value_enum, default_value_t = Format::Text)]
-    pub(crate) format: Format,
+    #[arg(long, value_enum, default_value_t = ReportFormat::Text)]
+    pub(crate) format: ReportFormat,
+    /// A profile file that takes the place of every program's own profile
+    #[arg(long, value_name = "FILE")]
+    pub(crate) profile: Option<PathBuf>,
     /// Least severity that makes the exit code 1
     #[arg(long, value_enum, default_value_t = SeverityArgument::Warning)]
     pub(crate) severity: SeverityArgument,
     /// Write the outcome of every rule, also of those that passed
     #[arg(long)]
     pub(crate) outcomes: bool,
+    /// Check again whenever a file changes, until Ctrl-C
+    #[arg(long)]
+    pub(crate) watch: bool,
+    /// Whether the rich report has colors; by default on a terminal, unless `NO_COLOR` is set
+    #[arg(long, value_enum, default_value_t = ColorArgument::Auto)]
+    pub(crate) color: ColorArgument,
+}
+
+#[derive(Args, Debug)]
+pub(crate) struct CoverageArguments {
+    /// The program file
+    pub(crate) file: PathBuf,
+    /// A profile file that takes the place of the program's own profile
+    #[arg(long, value_name = "FILE")]
+    pub(crate) profile: Option<PathBuf>,
+    /// How to write the table
+    #[arg(long, value_enum, default_value_t = Format::Text)]
+    pub(crate) format: Format,
+}
+
+#[derive(Args, Debug)]
+pub(crate) struct FixArguments {
+    /// The program file
+    pub(crate) file: PathBuf,
+    /// Code of the rule whose findings are to be mended, such as LW001
+    #[arg(long)]
+    pub(crate) code: String,
+    /// Only the finding at this place, as findings write it
+    #[arg(long)]
+    pub(crate) place: Option<String>,
+    /// Which of several fixes to take, as they are numbered
+    #[arg(long, default_value_t = 1, value_name = "NUMBER")]
+    pub(crate) choice: usize,
+    /// A profile file to judge by in place of the program's own profile
+    #[arg(long, value_name = "FILE")]
+    pub(crate) profile: Option<PathBuf>,
+    /// Write the mended program into the file; without it the change is only shown
+    #[arg(long)]
+    pub(crate) write: bool,
 }
 
 #[derive(Args, Debug)]
@@ -78,6 +127,30 @@ pub(crate) enum Format {
     Text,
     /// For machines
     Json,
+}
+
+#[derive(Clone, Copy, PartialEq, Eq, Debug, ValueEnum)]
+pub(crate) enum ReportFormat {
+    /// Concise; each finding starts with path:line:column
+    Text,
+    /// For reading at length, with the lanes drawn
+    Rich,
+    /// All of it, for machines
+    Json,
+    /// SARIF 2.1.0, for tools that gather findings
+    Sarif,
+    /// JUnit XML, for build servers: a suite per file, a case per rule
+    Junit,
+}
+
+#[derive(Clone, Copy, PartialEq, Eq, Debug, ValueEnum)]
+pub(crate) enum ColorArgument {
+    /// On a terminal
+    Auto,
+    /// Always
+    Always,
+    /// Never
+    Never,
 }
 
 #[derive(Clone, Copy, PartialEq, Eq, Debug, ValueEnum)]

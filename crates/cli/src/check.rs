@@ -1,39 +1,35 @@
 //! `lampwright check`: many files on all cores, written in the order of their names.
 
-use crate::arguments::{CheckArguments, Format};
-use crate::{Ending, complain, files, print, print_json};
+use crate::arguments::{CheckArguments, ColorArgument, ReportFormat};
+use crate::checked::{Checked, check_file};
+use crate::{Ending, complain, files, junit, print, print_json, profile, watch};
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
-use lampwright_analysis::report::Report;
-use lampwright_formats::{read_pattern, read_program};
-use lampwright_model::{Problem, Program, Severity};
-use lampwright_render::report::{TextOptions, cautions_text, problems_text, text};
+use lampwright_model::{Profile, Severity};
+use lampwright_render::file::{FileContent, FileReport};
+use lampwright_render::report::{
+    TextOptions, cautions_text, file_problems_text, pattern_text, profile_text, text,
+};
+use lampwright_render::rich::{Paint, rich};
 use rayon::prelude::*;
 use serde_json::{Value, json};
 use std::fmt::Write as _;
-use std::io;
-use std::path::{Path, PathBuf};
-
-/// What came of one file.
-struct Checked {
-    path: PathBuf,
-    content: Content,
-    problems: Vec<Problem>,
-    n_more_problems: usize,
-}
-
-enum Content {
-    /// A program, judged.
-    Program(Box<(Program, Report)>),
-    /// A pattern of a library, read and validated.
-    Pattern { label: String, n_lanes: usize },
-    /// Not read, with the reason.
-    Unreadable(String),
-}
+use std::io::{self, IsTerminal as _};
+use std::path::PathBuf;
 
 /// Fewest files for which progress is shown.
 const PROGRESS_FROM: usize = 16;
 
 pub(crate) fn check(arguments: &CheckArguments) -> io::Result<Ending> {
+    if arguments.watch {
+        return watch::watch(arguments);
+    }
+    let chosen = match &arguments.profile {
+        None => None,
+        Some(path) => match profile::read(path) {
+            Ok(profile) => Some(profile),
+            Err(profile::Complained) => return Ok(Ending::Failed),
+        },
+    };
     let found = files::find(&arguments.paths);
     for text in &found.unreadable {
         complain(text);
@@ -43,32 +39,38 @@ pub(crate) fn check(arguments: &CheckArguments) -> io::Result<Ending> {
         return Ok(Ending::Failed);
     }
     let files: Vec<PathBuf> = found.files.into_iter().collect();
-    let progress = progress(files.len());
-    let checked: Vec<Checked> = files
-        .into_par_iter()
-        .map(|path| {
-            let checked = check_file(path);
-            progress.inc(1);
-            checked
-        })
-        .collect();
-    progress.finish_and_clear();
-
-    let severity = Severity::from(arguments.severity);
-    match arguments.format {
-        Format::Text => print(&as_text(&checked, arguments.outcomes))?,
-        Format::Json => print_json(&as_json(&checked))?,
-    };
-    let worst = checked
-        .iter()
-        .map(|checked| checked.ending(severity))
-        .max()
-        .unwrap_or(Ending::Clean);
+    let checked = check_all(&files, chosen.as_ref());
+    print_report(&checked, arguments)?;
+    let worst = ending(&checked, Severity::from(arguments.severity));
     Ok(if found.unreadable.is_empty() {
         worst
     } else {
         Ending::Failed
     })
+}
+
+/// Checks files on all cores; the results are in the order of the files.
+pub(crate) fn check_all(files: &[PathBuf], profile: Option<&Profile>) -> Vec<Checked> {
+    let progress = progress(files.len());
+    let checked = files
+        .par_iter()
+        .map(|path| {
+            let checked = check_file(path, profile);
+            progress.inc(1);
+            checked
+        })
+        .collect();
+    progress.finish_and_clear();
+    checked
+}
+
+/// The gravest ending.
+pub(crate) fn ending(checked: &[Checked], severity: Severity) -> Ending {
+    checked
+        .iter()
+        .map(|checked| checked.ending(severity))
+        .max()
+        .unwrap_or(Ending::Clean)
 }
 
 /// Shown on a terminal only.
@@ -83,147 +85,118 @@ fn progress(n_files: usize) -> ProgressBar {
     }
 }
 
-fn check_file(path: PathBuf) -> Checked {
-    let bytes = match files::read(&path) {
-        Ok(bytes) => bytes,
-        Err(why) => {
-            return Checked {
-                path,
-                content: Content::Unreadable(why),
-                problems: Vec::new(),
-                n_more_problems: 0,
-            };
-        }
-    };
-    if is_pattern_file(&bytes) {
-        let outcome = read_pattern(&bytes);
-        let content = outcome.pattern.map_or_else(
-            || Content::Unreadable("no pattern could be read".into()),
-            |pattern| Content::Pattern {
-                n_lanes: pattern.lanes.len(),
-                label: pattern.label,
-            },
-        );
-        return Checked {
-            path,
-            content,
-            problems: outcome.problems,
-            n_more_problems: outcome.n_more_problems,
-        };
-    }
-    let outcome = read_program(&bytes);
-    let content = outcome.program.map_or_else(
-        || Content::Unreadable("no program could be read".into()),
-        |program| {
-            let report = lampwright_analysis::check(&program);
-            Content::Program(Box::new((program, report)))
-        },
-    );
-    Checked {
-        path,
-        content,
-        problems: outcome.problems,
-        n_more_problems: outcome.n_more_problems,
-    }
-}
-
-/// Which of the two formats is named first; a file that names neither is read as a program and says so.
-fn is_pattern_file(bytes: &[u8]) -> bool {
-    let position = |name: &[u8]| bytes.windows(name.len()).position(|window| window == name);
-    match (
-        position(b"\"lampwright-pattern\""),
-        position(b"\"lampwright-program\""),
-    ) {
-        (Some(pattern), Some(program)) => pattern < program,
-        (Some(_), None) => true,
-        (None, _) => false,
-    }
-}
-
-impl Checked {
-    fn ending(&self, severity: Severity) -> Ending {
-        let own = match &self.content {
-            Content::Unreadable(_) => Ending::Failed,
-            Content::Pattern { .. } => Ending::Clean,
-            Content::Program(judged) => {
-                let (_, report) = judged.as_ref();
-                if report.n_rules_chosen == 0 {
-                    Ending::Failed
-                } else if report.n_at_least(severity) > 0 || !report.profile_problems.is_empty() {
-                    Ending::Findings
-                } else {
-                    Ending::Clean
-                }
-            }
-        };
-        let of_problems = if self.problems.is_empty() {
-            Ending::Clean
-        } else {
-            Ending::Findings
-        };
-        own.max(of_problems)
-    }
-
-    fn report(&self) -> Option<&Report> {
-        match &self.content {
-            Content::Program(judged) => Some(&judged.1),
-            Content::Pattern { .. } | Content::Unreadable(_) => None,
+fn print_report(checked: &[Checked], arguments: &CheckArguments) -> io::Result<Ending> {
+    let files: Vec<FileReport<'_>> = checked.iter().map(Checked::view).collect();
+    match arguments.format {
+        ReportFormat::Text | ReportFormat::Rich => print(&for_people(&files, arguments)),
+        ReportFormat::Json => print_json(&as_json(&files)),
+        ReportFormat::Sarif => print_json(&lampwright_render::sarif::sarif(
+            &files,
+            env!("CARGO_PKG_VERSION"),
+            arguments.outcomes,
+        )),
+        ReportFormat::Junit => {
+            let text = junit::junit(&files, Severity::from(arguments.severity))
+                .map_err(io::Error::other)?;
+            print(&text)
         }
     }
 }
 
-fn as_text(checked: &[Checked], outcomes: bool) -> String {
+/// The text or rich report of some files.
+pub(crate) fn for_people(files: &[FileReport<'_>], arguments: &CheckArguments) -> String {
     let options = TextOptions {
-        outcomes,
+        outcomes: arguments.outcomes,
         ..TextOptions::default()
     };
     let mut out = String::new();
-    for file in checked {
-        let _ = writeln!(out, "== {}", shown(&file.path));
-        out.push_str(&problems_text(&file.problems, file.n_more_problems));
-        match &file.content {
-            Content::Unreadable(why) => {
-                let _ = writeln!(out, "could not be judged: {why}");
-            }
-            Content::Pattern { label, n_lanes } => {
-                let lanes = if *n_lanes == 1 { "lane" } else { "lanes" };
-                let _ = writeln!(out, "pattern \"{label}\", {n_lanes} {lanes}, valid");
-            }
-            Content::Program(judged) => {
-                let (program, report) = judged.as_ref();
-                out.push_str(&text(program, report, options));
-            }
+    for file in files {
+        if arguments.format == ReportFormat::Rich {
+            out.push_str(&rich(file, options, paint(arguments.color)));
+        } else {
+            push_text(&mut out, file, options);
         }
         out.push('\n');
     }
-    out.push_str(&cautions_text(checked.iter().filter_map(Checked::report)));
+    out.push_str(&cautions_text(files.iter().filter_map(FileReport::report)));
     out
 }
 
-fn as_json(checked: &[Checked]) -> Value {
-    let files: Vec<Value> = checked
+fn push_text(out: &mut String, file: &FileReport<'_>, options: TextOptions) {
+    let _ = writeln!(out, "== {}", file.path);
+    out.push_str(&file_problems_text(file));
+    match file.content {
+        FileContent::Unreadable(why) => {
+            let _ = writeln!(out, "could not be judged: {why}");
+        }
+        FileContent::Pattern { label, n_lanes } => {
+            let _ = writeln!(out, "{}", pattern_text(label, n_lanes));
+        }
+        FileContent::Profile { title, n_rules } => {
+            let _ = writeln!(out, "{}", profile_text(title, n_rules));
+        }
+        FileContent::Program {
+            program,
+            report,
+            locations,
+        } => out.push_str(&text(file, program, report, locations, options)),
+    }
+}
+
+/// Colors on a terminal, unless `NO_COLOR` is set to anything (no-color.org) or the terminal has none.
+fn paint(argument: ColorArgument) -> Paint {
+    let is_set = |name: &str| std::env::var_os(name).is_some_and(|value| !value.is_empty());
+    let is_dumb = std::env::var_os("TERM").is_some_and(|value| value == "dumb");
+    let is_colored = match argument {
+        ColorArgument::Always => true,
+        ColorArgument::Never => false,
+        ColorArgument::Auto => io::stdout().is_terminal() && !is_set("NO_COLOR") && !is_dumb,
+    };
+    if is_colored {
+        Paint::Colored
+    } else {
+        Paint::Plain
+    }
+}
+
+fn as_json(files: &[FileReport<'_>]) -> Value {
+    let files: Vec<Value> = files
         .iter()
         .map(|file| {
+            let mut problems = lampwright_render::json::problems(file.problems);
+            if let Value::Array(list) = &mut problems {
+                for (problem, location) in list.iter_mut().zip(file.problem_locations) {
+                    problem["location"] = lampwright_render::json::location(location);
+                }
+            }
             let mut value = json!({
-                "path": shown(&file.path),
-                "problems": lampwright_render::json::problems(&file.problems),
+                "path": file.path,
+                "problems": problems,
                 "n_more_problems": file.n_more_problems,
             });
-            match &file.content {
-                Content::Unreadable(why) => {
+            match file.content {
+                FileContent::Unreadable(why) => {
                     value["kind"] = json!("unreadable");
                     value["why"] = json!(why);
                 }
-                Content::Pattern { label, n_lanes } => {
+                FileContent::Pattern { label, n_lanes } => {
                     value["kind"] = json!("pattern");
                     value["label"] = json!(label);
                     value["n_lanes"] = json!(n_lanes);
                 }
-                Content::Program(judged) => {
-                    let (program, report) = judged.as_ref();
+                FileContent::Profile { title, n_rules } => {
+                    value["kind"] = json!("profile");
+                    value["title"] = json!(title);
+                    value["n_rules"] = json!(n_rules);
+                }
+                FileContent::Program {
+                    program,
+                    report,
+                    locations,
+                } => {
                     value["kind"] = json!("program");
                     value["name"] = json!(program.name);
-                    value["report"] = lampwright_render::json::report(program, report);
+                    value["report"] = lampwright_render::json::report(program, report, locations);
                 }
             }
             value
@@ -234,9 +207,4 @@ fn as_json(checked: &[Checked]) -> Value {
         "version": lampwright_render::json::REPORT_VERSION,
         "files": files,
     })
-}
-
-/// The path with forward slashes, so that output does not depend on the system.
-fn shown(path: &Path) -> String {
-    path.to_string_lossy().replace('\\', "/")
 }

@@ -6,8 +6,14 @@
 
 mod arguments;
 mod check;
+mod checked;
+mod coverage;
 mod files;
+mod fix;
+mod junit;
+mod profile;
 mod state;
+mod watch;
 
 use arguments::{Arguments, Command};
 use clap::Parser as _;
@@ -54,6 +60,8 @@ pub fn run() -> ExitCode {
 fn carry_out(command: &Command) -> io::Result<Ending> {
     match command {
         Command::Check(arguments) => check::check(arguments),
+        Command::Coverage(arguments) => coverage::coverage(arguments),
+        Command::Fix(arguments) => fix::fix(arguments),
         Command::Measure(arguments) => state::measure(arguments),
         Command::Resolve(arguments) => state::resolve(arguments),
         Command::Explain { code } => explain(code),
@@ -61,10 +69,10 @@ fn carry_out(command: &Command) -> io::Result<Ending> {
             arguments::Format::Text => print(&lampwright_render::page::rules_text()),
             arguments::Format::Json => print_json(&lampwright_render::json::rules()),
         },
-        Command::Schema { pattern } => print(&if *pattern {
-            lampwright_formats::pattern_schema()
-        } else {
-            lampwright_formats::program_schema()
+        Command::Schema { pattern, profile } => print(&match (pattern, profile) {
+            (true, _) => lampwright_formats::pattern_schema(),
+            (_, true) => lampwright_formats::profile_schema(),
+            _ => lampwright_formats::program_schema(),
         }),
     }
 }

@@ -9,6 +9,7 @@ use lampwright_formats::read_program;
 use lampwright_model::{Program, SignalId, SituationId, State, ValueId};
 use lampwright_render::report::problems_text;
 use std::io;
+use std::path::Path;
 
 pub(crate) fn measure(arguments: &StateArguments) -> io::Result<Ending> {
     with_state(arguments, |program, state| {
@@ -46,21 +47,7 @@ fn with_state(
     arguments: &StateArguments,
     run: impl FnOnce(&Program, &State) -> io::Result<Ending>,
 ) -> io::Result<Ending> {
-    let path = arguments.file.display();
-    let bytes = match files::read(&arguments.file) {
-        Ok(bytes) => bytes,
-        Err(why) => {
-            complain(&format!("{path}: {why}"));
-            return Ok(Ending::Failed);
-        }
-    };
-    let outcome = read_program(&bytes);
-    let problems = problems_text(&outcome.problems, outcome.n_more_problems);
-    for problem in problems.lines() {
-        complain(&format!("{path}: {problem}"));
-    }
-    let Some(program) = outcome.program else {
-        complain(&format!("{path}: no program could be read"));
+    let Some((program, has_problems)) = read(&arguments.file) else {
         return Ok(Ending::Failed);
     };
     let state = match state_of(&program, arguments) {
@@ -72,11 +59,32 @@ fn with_state(
     };
     let ending = run(&program, &state)?;
     // What is shown is not all that the file says.
-    Ok(if outcome.problems.is_empty() {
-        ending
-    } else {
+    Ok(if has_problems {
         ending.max(Ending::Findings)
+    } else {
+        ending
     })
+}
+
+/// The program of a file, and whether something in the file is wrong, which is said on the standard error.
+pub(crate) fn read(file: &Path) -> Option<(Program, bool)> {
+    let path = file.display();
+    let bytes = match files::read(file) {
+        Ok(bytes) => bytes,
+        Err(why) => {
+            complain(&format!("{path}: {why}"));
+            return None;
+        }
+    };
+    let outcome = read_program(&bytes);
+    let problems = problems_text(&outcome.problems, outcome.n_more_problems);
+    for problem in problems.lines() {
+        complain(&format!("{path}: {problem}"));
+    }
+    if outcome.program.is_none() {
+        complain(&format!("{path}: no program could be read"));
+    }
+    Some((outcome.program?, !outcome.problems.is_empty()))
 }
 
 /// The state the arguments ask for.

@@ -2,18 +2,20 @@
 //!
 //! Numbers that limits are compared with are given as an exact fraction and as a decimal.
 
+use crate::file::confirmation;
 use lampwright_analysis::quantity::{Limit, Quantity};
-use lampwright_analysis::report::{Finding, FoundIn, Report, Verdict};
-use lampwright_analysis::rules::{RULES, Rule, RuleMeta, rule};
-use lampwright_model::{Problem, Program};
+use lampwright_analysis::report::{Finding, FoundIn, Outcome, Report, Verdict};
+use lampwright_analysis::rules::{Parameter, RULES, Rule, RuleMeta, Source, rule};
+use lampwright_formats::Location;
+use lampwright_model::{Confirmation, Problem, Program};
 use serde_json::{Value, json};
 
 /// Version of the report's shape.
 pub const REPORT_VERSION: u32 = 1;
 
-/// The report of one program.
+/// The report of one program; `locations` has the place of each finding in the file, or is empty.
 #[must_use]
-pub fn report(program: &Program, report: &Report) -> Value {
+pub fn report(program: &Program, report: &Report, locations: &[Location]) -> Value {
     json!({
         "profile": {
             "title": program.profile.title,
@@ -25,30 +27,17 @@ pub fn report(program: &Program, report: &Report) -> Value {
         "findings": report
             .findings
             .iter()
-            .map(|finding| self::finding(program, finding))
+            .enumerate()
+            .map(|(index, finding)| {
+                let mut value = self::finding(program, finding);
+                value["location"] = locations.get(index).map_or(Value::Null, location);
+                value
+            })
             .collect::<Vec<_>>(),
         "outcomes": report
             .outcomes
             .iter()
-            .map(|outcome| {
-                let mut value = json!({
-                    "code": outcome.code.to_string(),
-                    "verdict": outcome.verdict.name(),
-                    "note": outcome.note,
-                    "is_unverified": outcome.is_unverified,
-                });
-                match &outcome.verdict {
-                    Verdict::Passed { margin } => value["margin"] = json!(margin),
-                    Verdict::Failed { n_findings, n_waived } => {
-                        value["n_findings"] = json!(n_findings);
-                        value["n_waived"] = json!(n_waived);
-                    }
-                    Verdict::NotApplicable { why } | Verdict::NotEvaluated { why } => {
-                        value["why"] = json!(why);
-                    }
-                }
-                value
-            })
+            .map(outcome)
             .collect::<Vec<_>>(),
         "screening": report
             .screened
@@ -68,6 +57,54 @@ pub fn report(program: &Program, report: &Report) -> Value {
             .collect::<Vec<_>>(),
         "screening_changes": report.screening_changes,
         "cautions": report.cautions,
+    })
+}
+
+/// What one rule came to.
+#[must_use]
+pub fn outcome(outcome: &Outcome) -> Value {
+    let mut value = json!({
+        "code": outcome.code.to_string(),
+        "verdict": outcome.verdict.name(),
+        "note": outcome.note,
+        "is_unverified": outcome.is_unverified,
+        "n_states": outcome.n_states,
+    });
+    match &outcome.verdict {
+        Verdict::Passed { margin } => value["margin"] = json!(margin),
+        Verdict::Failed {
+            n_findings,
+            n_waived,
+        } => {
+            value["n_findings"] = json!(n_findings);
+            value["n_waived"] = json!(n_waived);
+        }
+        Verdict::NotApplicable { why } | Verdict::NotEvaluated { why } => {
+            value["why"] = json!(why);
+        }
+    }
+    value
+}
+
+/// An agency's confirmation of a limit.
+#[must_use]
+pub fn confirmed(confirmation: &Confirmation) -> Value {
+    json!({
+        "source": confirmation.source,
+        "by": confirmation.by,
+        "date": confirmation.date,
+    })
+}
+
+/// A stretch of a file's text.
+#[must_use]
+pub fn location(location: &Location) -> Value {
+    json!({
+        "pointer": location.pointer,
+        "line": location.line,
+        "column": location.column,
+        "end_line": location.end_line,
+        "end_column": location.end_column,
     })
 }
 
@@ -99,6 +136,7 @@ pub fn finding(program: &Program, finding: &Finding) -> Value {
         "message": finding.message,
         "help": finding.help,
         "source": source.map(self::source),
+        "confirmed": confirmation(program, finding).map(confirmed),
         "is_unverified": finding.is_unverified,
         "depends_on_reading": finding.depends_on_reading,
         "waived": finding
@@ -147,20 +185,28 @@ fn meta(meta: &RuleMeta) -> Value {
         "parameters": meta
             .parameters
             .iter()
-            .map(|parameter| json!({
-                "name": parameter.name,
-                "label": parameter.label,
-                "unit": parameter.unit,
-                "default": thousandths(parameter.default),
-                "least": thousandths(parameter.range.0),
-                "most": thousandths(parameter.range.1),
-                "source": parameter.source,
-            }))
+            .map(parameter)
             .collect::<Vec<_>>(),
     })
 }
 
-fn source(source: &lampwright_analysis::rules::Source) -> Value {
+/// A figure a profile can set.
+#[must_use]
+pub fn parameter(parameter: &Parameter) -> Value {
+    json!({
+        "name": parameter.name,
+        "label": parameter.label,
+        "unit": parameter.unit,
+        "default": thousandths(parameter.default),
+        "least": thousandths(parameter.range.0),
+        "most": thousandths(parameter.range.1),
+        "source": parameter.source,
+    })
+}
+
+/// Where a limit comes from and how it is known.
+#[must_use]
+pub fn source(source: &Source) -> Value {
     json!({
         "document": source.document,
         "edition": source.edition,
@@ -202,6 +248,6 @@ fn limit(limit: Limit) -> Value {
 }
 
 #[expect(clippy::cast_precision_loss, reason = "parameters stay far below 2^53")]
-fn thousandths(value: i64) -> f64 {
+pub(crate) fn thousandths(value: i64) -> f64 {
     value as f64 / 1000.0
 }

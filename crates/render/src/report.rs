@@ -1,8 +1,10 @@
 //! A report as text: one block per finding, then what was judged and how it came out.
 
+use crate::file::{FileReport, confirmation};
 use crate::words::{found_in, found_in_also, problem};
 use lampwright_analysis::report::{Finding, Outcome, Report, Verdict};
 use lampwright_analysis::rules::rule;
+use lampwright_formats::Location;
 use lampwright_model::{Problem, Program, Severity};
 use std::fmt::Write as _;
 
@@ -24,24 +26,54 @@ impl Default for TextOptions {
     }
 }
 
-/// The report of one program.
+/// The report of one program, each finding led by its `path:line:column`.
 #[must_use]
-pub fn text(program: &Program, report: &Report, options: TextOptions) -> String {
+pub fn text(
+    file: &FileReport<'_>,
+    program: &Program,
+    report: &Report,
+    locations: &[Location],
+    options: TextOptions,
+) -> String {
     let mut out = String::new();
     for problem in &report.profile_problems {
-        let _ = writeln!(out, "{}", self::problem(problem));
+        let _ = writeln!(out, "{}: {}", file.at(None), self::problem(problem));
     }
-    for finding in &report.findings {
+    for (index, finding) in report.findings.iter().enumerate() {
         if finding.severity >= options.least {
+            let _ = write!(out, "{}: ", file.at(locations.get(index)));
             push_finding(&mut out, program, finding);
         }
     }
+    out.push_str(&closing_text(program, report, options));
+    out
+}
+
+/// What stands below the findings: the screening, the outcomes when asked for, and the sums.
+#[must_use]
+pub fn closing_text(program: &Program, report: &Report, options: TextOptions) -> String {
+    let mut out = String::new();
     push_screening(&mut out, program, report);
     push_outcomes(&mut out, report, options);
     out
 }
 
-/// Problems of a file, one a line, and how many were left out.
+/// Problems of a file, one a line, each led by its `path:line:column`, and how many were left out.
+#[must_use]
+pub fn file_problems_text(file: &FileReport<'_>) -> String {
+    let mut out = String::new();
+    for (index, problem) in file.problems.iter().enumerate() {
+        let at = file.at(file.problem_locations.get(index));
+        let _ = writeln!(out, "{at}: problem {}", self::problem(problem));
+    }
+    if file.n_more_problems > 0 {
+        let at = file.at(None);
+        let _ = writeln!(out, "{at}: problem and {} more", file.n_more_problems);
+    }
+    out
+}
+
+/// Problems, one a line, and how many were left out.
 #[must_use]
 pub fn problems_text(problems: &[Problem], n_more: usize) -> String {
     let mut out = String::new();
@@ -52,6 +84,20 @@ pub fn problems_text(problems: &[Problem], n_more: usize) -> String {
         let _ = writeln!(out, "problem and {n_more} more");
     }
     out
+}
+
+/// A pattern of a library on one line.
+#[must_use]
+pub fn pattern_text(label: &str, n_lanes: usize) -> String {
+    let lanes = if n_lanes == 1 { "lane" } else { "lanes" };
+    format!("pattern \"{label}\", {n_lanes} {lanes}, valid")
+}
+
+/// A profile on one line.
+#[must_use]
+pub fn profile_text(title: &str, n_rules: usize) -> String {
+    let rules = if n_rules == 1 { "rule" } else { "rules" };
+    format!("profile \"{title}\", {n_rules} {rules}, read")
 }
 
 /// The cautions of some reports, each once, in order; empty when there are none.
@@ -106,6 +152,15 @@ fn push_finding(out: &mut String, program: &Program, finding: &Finding) {
         "{word} {} {name}{labels} at {}: {}",
         finding.code, finding.place, finding.message
     );
+    push_details(out, program, finding);
+}
+
+/// Everything about a finding below its first line.
+pub(crate) fn push_details(out: &mut String, program: &Program, finding: &Finding) {
+    let meta = rule(finding.code).map(lampwright_analysis::rules::Rule::meta);
+    let waived = finding
+        .waived_by
+        .and_then(|index| program.waivers.get(index));
     let _ = writeln!(out, "  in: {}", found_in_also(program, finding));
     if let Some((pattern, lane)) = &finding.lane {
         let span = finding.span.map_or_else(String::new, |span| {
@@ -121,18 +176,12 @@ fn push_finding(out: &mut String, program: &Program, finding: &Finding) {
         .source
         .and_then(|index| meta.and_then(|meta| meta.sources.get(index)))
     {
-        let confirmed = program
-            .profile
-            .rules
-            .iter()
-            .find(|choice| choice.code == finding.code)
-            .and_then(|choice| choice.confirmed.as_ref())
-            .map_or_else(String::new, |confirmed| {
-                format!(
-                    "; confirmed by {} on {} from {}",
-                    confirmed.by, confirmed.date, confirmed.source
-                )
-            });
+        let confirmed = confirmation(program, finding).map_or_else(String::new, |confirmed| {
+            format!(
+                "; confirmed by {} on {} from {}",
+                confirmed.by, confirmed.date, confirmed.source
+            )
+        });
         let _ = writeln!(
             out,
             "  source: {} ({}{confirmed})",
@@ -252,7 +301,13 @@ fn push_outcomes(out: &mut String, report: &Report, options: TextOptions) {
 #[must_use]
 pub fn outcome_text(outcome: &Outcome) -> String {
     let name = rule(outcome.code).map_or("", |rule| rule.meta().name);
-    let mut text = format!("  {} {name}: {}", outcome.code, outcome.verdict.name());
+    format!("  {} {name}: {}", outcome.code, verdict_text(outcome))
+}
+
+/// What a rule came to, without its name.
+#[must_use]
+pub fn verdict_text(outcome: &Outcome) -> String {
+    let mut text = outcome.verdict.name().to_owned();
     let detail = match &outcome.verdict {
         Verdict::Passed { margin } => margin.clone(),
         Verdict::Failed {

@@ -10,6 +10,7 @@ const WIDER_GAP: u8 = 2;
 const WIDER_GAPS: u8 = 3;
 const SHORTER_PULSES: u8 = 4;
 const SHORTER_TRAIN: u8 = 5;
+const LONGER_PULSES: u8 = 6;
 
 /// The pattern scaled as a whole until the rate is inside the limit: at its end first, then further inside.
 pub(super) fn other_period(
@@ -218,6 +219,62 @@ pub(super) fn other_lengths(
         ));
     }
     candidates
+}
+
+/// The pulses of the lane longer in proportion, until they are lit for the share of the period that is wanted.
+pub(super) fn longer_pulses(
+    program: &Program,
+    (pattern_id, role): &(PatternId, RoleId),
+    measured: Quantity,
+    limit: Limit,
+) -> Vec<Candidate> {
+    let lane = program
+        .patterns
+        .iter()
+        .find(|known| known.id == *pattern_id)
+        .and_then(|pattern| pattern.lane(role).map(|lane| (pattern, lane)));
+    let (Some((pattern, lane)), Some(least)) =
+        (lane, limit.at_least.filter(|least| measured < *least))
+    else {
+        return Vec::new();
+    };
+    let (over, under) = least.fraction();
+    let (measured_over, measured_under) = measured.fraction();
+    let scaled = |length: Micros| {
+        let numerator = i128::from(length.get())
+            .checked_mul(over)?
+            .checked_mul(measured_under)?;
+        let denominator = under
+            .checked_mul(measured_over)
+            .filter(|value| *value > 0)?;
+        let exact = (numerator + denominator - 1).div_euclid(denominator);
+        Some(ceil_to(Micros(i64::try_from(exact).ok()?), pattern.tick))
+    };
+    let longer: Option<Vec<Pulse>> = lane
+        .pulses
+        .iter()
+        .map(|pulse| {
+            Some(Pulse {
+                length: scaled(pulse.length)?,
+                ..*pulse
+            })
+        })
+        .collect();
+    // An edit whose pulses overlap or leave the period is refused by the program.
+    longer
+        .into_iter()
+        .map(|pulses| {
+            Candidate::new(
+                LONGER_PULSES,
+                format!("Lengthen the pulses of pattern {pattern_id} lane {role} to {least} lit"),
+                Edit::SetPulses {
+                    pattern: pattern_id.clone(),
+                    lane: role.clone(),
+                    pulses,
+                },
+            )
+        })
+        .collect()
 }
 
 /// A quantity of milliseconds in whole microseconds.

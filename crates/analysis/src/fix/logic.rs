@@ -4,8 +4,8 @@ use super::Candidate;
 use crate::quantity::{Limit, Quantity};
 use crate::report::Report;
 use lampwright_model::{
-    Action, Binding, Condition, Decision, DimKind, DimLayer, Edit, GuaranteeId, Item, ItemId,
-    LaneUse, Layer, LayerId, Place, Program, Pulse, Side, State, Target, resolve,
+    Action, Binding, Condition, Decision, DimKind, DimLayer, Edit, Guarantee, GuaranteeId, Item,
+    ItemId, LaneUse, Layer, LayerId, Must, Place, Program, Pulse, Side, State, Target, resolve,
 };
 use lampwright_timing::{Level, Micros};
 
@@ -13,6 +13,7 @@ const RIGHT_LATER: u8 = 10;
 const LOWER_PULSES: u8 = 11;
 const DIM_LAYER: u8 = 12;
 const FEWER_WAIVERS: u8 = 13;
+const DARK_ON_TOP: u8 = 14;
 
 /// The waivers without those that accept nothing.
 pub(super) fn without_unused_waivers(program: &Program, report: &Report) -> Vec<Candidate> {
@@ -38,17 +39,34 @@ pub(super) fn without_unused_waivers(program: &Program, report: &Report) -> Vec<
     vec![Candidate::new(FEWER_WAIVERS, label, Edit::SetWaivers(kept))]
 }
 
-/// The right heads half a period later in every layer that decides them in these states.
-pub(super) fn right_side_later(program: &Program, states: &[State]) -> Vec<Candidate> {
+/// The right heads half a period later in every layer that decides them in these states, of the heads that are declared to alternate there.
+pub(super) fn right_side_later(
+    program: &Program,
+    states: &[State],
+    only: Option<&GuaranteeId>,
+) -> Vec<Candidate> {
     let mut layers: Vec<LayerId> = Vec::new();
     for state in states {
-        for (drive, head) in resolve(program, state)
+        let alternating: Vec<Target> = program
+            .guarantees
+            .iter()
+            .filter(|guarantee| {
+                guarantee.must == Must::Alternate
+                    && only.is_none_or(|only| *only == guarantee.id)
+                    && state.meets(program, &guarantee.when)
+            })
+            .flat_map(|guarantee| guarantee.heads.iter().cloned())
+            .collect();
+        let alternating = program.heads_of(&alternating);
+        for (index, (drive, head)) in resolve(program, state)
             .heads
             .iter()
             .zip(&program.vehicle.heads)
+            .enumerate()
         {
             if let (Decision::Layer(id), Side::Right, true) =
                 (&drive.decided_by, head.side(), drive.is_lit())
+                && alternating.contains(&index)
                 && !layers.contains(id)
             {
                 layers.push(id.clone());
@@ -126,6 +144,39 @@ fn right_later(program: &Program, binding: &Binding, half: Micros, period: Micro
             later(right),
         ],
     }
+}
+
+/// A layer above all others that does what the guarantee promises.
+pub(super) fn dark_on_top(program: &Program, guarantee: &Guarantee) -> Vec<Candidate> {
+    let Some(id) = free_layer_id(program, "dark") else {
+        return Vec::new();
+    };
+    let layer = Layer {
+        id,
+        label: format!("Keeps guarantee {}", guarantee.id),
+        when: guarantee.when.clone(),
+        action: Action::Dark {
+            heads: guarantee.heads.clone(),
+        },
+    };
+    vec![Candidate::new(
+        DARK_ON_TOP,
+        format!(
+            "Put a layer on top that keeps the heads of guarantee {} dark while it holds",
+            guarantee.id
+        ),
+        Edit::Insert(0, Item::Layer(layer)),
+    )]
+}
+
+/// An identifier that no layer and no dim layer has.
+fn free_layer_id(program: &Program, word: &str) -> Option<LayerId> {
+    (1..1000)
+        .filter_map(|number| format!("{word}-{number}").parse::<LayerId>().ok())
+        .find(|id| {
+            program.layers.iter().all(|layer| layer.id != *id)
+                && program.dims.iter().all(|dim| dim.id != *id)
+        })
 }
 
 /// Lower pulses of the lanes on an output or fuse, or a dim layer over its heads.
@@ -320,12 +371,7 @@ fn dim_layer(
     factor: i64,
     says: String,
 ) -> Option<Candidate> {
-    let id = (1..1000)
-        .filter_map(|number| format!("dim-{number}").parse::<LayerId>().ok())
-        .find(|id| {
-            program.layers.iter().all(|layer| layer.id != *id)
-                && program.dims.iter().all(|dim| dim.id != *id)
-        })?;
+    let id = free_layer_id(program, "dim")?;
     if heads.is_empty() {
         return None;
     }

@@ -13,7 +13,7 @@ use crate::check::check_with;
 use crate::quantity::Unit;
 use crate::report::{Finding, FoundIn, Report};
 use crate::rules::CheckSettings;
-use lampwright_model::{Edit, ItemId, Place, Program, RuleCode, State};
+use lampwright_model::{Edit, ItemId, Must, Place, Program, RuleCode, State};
 
 /// A change that removes a finding.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -95,7 +95,19 @@ fn candidates(program: &Program, report: &Report, finding: &Finding) -> Vec<Cand
         return logic::without_unused_waivers(program, report);
     }
     if finding.code == SIDES_IN_STEP {
-        return logic::right_side_later(program, &states_of(program, finding));
+        return logic::right_side_later(program, &states_of(program, finding), None);
+    }
+    if let Place::Item(ItemId::Guarantee(id)) = &finding.place
+        && let Some(guarantee) = program.guarantees.iter().find(|known| known.id == *id)
+    {
+        match guarantee.must {
+            Must::Alternate => {
+                let states = states_of(program, finding);
+                return logic::right_side_later(program, &states, Some(id));
+            }
+            Must::BeDark => return logic::dark_on_top(program, guarantee),
+            _ => {}
+        }
     }
     let (Some(measured), Some(limit)) = (finding.measured, finding.limit) else {
         return Vec::new();
@@ -105,6 +117,7 @@ fn candidates(program: &Program, report: &Report, finding: &Finding) -> Vec<Cand
         (Unit::Hertz, Some((pattern, _)), _) => {
             lanes::other_period(program, pattern, measured, limit)
         }
+        (Unit::Percent, Some(lane), _) => lanes::longer_pulses(program, lane, measured, limit),
         (Unit::Milliseconds, Some(lane), _) => {
             lanes::other_lengths(program, lane, finding.span, measured, limit)
         }
@@ -149,6 +162,7 @@ fn attempt(
         return None;
     }
     let after = check_with(&fixed, settings);
+    let unit = |finding: &Finding| finding.measured.map(crate::quantity::Quantity::unit);
     let same = |other: &&Finding| {
         other.code == finding.code
             && other.place == finding.place
@@ -156,11 +170,11 @@ fn attempt(
             && other.counts() == finding.counts()
     };
     let n_same = |report: &Report| report.findings.iter().filter(same).count();
-    let is_gone = !after
-        .findings
-        .iter()
-        .filter(same)
-        .any(|other| other.source == finding.source && other.severity >= finding.severity);
+    let is_gone = !after.findings.iter().filter(same).any(|other| {
+        other.source == finding.source
+            && unit(other) == unit(finding)
+            && other.severity >= finding.severity
+    });
     let has_worse = after
         .findings
         .iter()

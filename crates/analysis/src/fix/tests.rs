@@ -109,6 +109,67 @@ fn sides_in_step_are_parted_by_half_a_period() {
     assert_eq!(together, ["Delay the right side by 250 ms, half a period"]);
 }
 
+/// The other pair is not declared to alternate, so it stays as it is.
+#[test]
+fn only_the_heads_declared_to_alternate_are_delayed() {
+    let text = "head a front-left red\nhead b front-right red\nhead c rear-right red\nlane a period 500 ms: 0-100\nlane b period 500 ms: 0-100\nlane c period 500 ms: 0-100\nguarantee sides alternate a b";
+    for code in [11, 41] {
+        let code = RuleCode(code);
+        let program = sketch::program(code, text);
+        let report = check(&program);
+        let finding = report
+            .findings
+            .iter()
+            .find(|finding| finding.code == code)
+            .unwrap();
+        let tried = fixes(&program, &report, finding, &CheckSettings::default());
+        let fixed = &tried.first().unwrap().program;
+        let offsets: Vec<i64> = fixed
+            .layers
+            .iter()
+            .map(|layer| match &layer.action {
+                lampwright_model::Action::Play { bindings, .. } => {
+                    bindings.iter().map(|binding| binding.offset.get()).sum()
+                }
+                _ => 0,
+            })
+            .collect();
+        assert_eq!(offsets, [0, 250_000, 0], "{code}");
+    }
+}
+
+#[test]
+fn heads_promised_dark_get_a_layer_on_top() {
+    let labels = labels(
+        41,
+        "head a front red\nlane a period 500 ms: 0-100\nguarantee crew be-dark a",
+    );
+    assert_eq!(
+        labels,
+        ["Put a layer on top that keeps the heads of guarantee crew dark while it holds"]
+    );
+}
+
+#[test]
+fn an_arrow_lit_too_briefly_is_lit_longer_and_one_too_fast_is_stretched() {
+    let lit = labels(
+        4,
+        "head a rear amber\nlane a period 2000 ms: 0-900\nrule LW004 only_patterns=a",
+    );
+    assert_eq!(
+        lit,
+        ["Lengthen the pulses of pattern a lane all to 50 % lit"]
+    );
+    let fast = labels(
+        4,
+        "head a rear amber\nlane a period 1000 ms: 0-600\nrule LW004 only_patterns=a",
+    );
+    assert_eq!(
+        fast,
+        ["Stretch pattern a from 1000 ms to 1500 ms, all its pulses with it"]
+    );
+}
+
 #[test]
 fn an_output_over_its_rating_plays_lower_or_is_dimmed() {
     let labels = labels(
