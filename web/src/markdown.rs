@@ -76,8 +76,9 @@ fn heading(line: &str) -> Option<Html> {
     let level = line.chars().take_while(|letter| *letter == '#').count();
     let text = line.get(level..)?.strip_prefix(' ')?;
     match level {
-        1 => Some(html! { <h3>{ inline(text) }</h3> }),
-        2..=6 => Some(html! { <h4>{ inline(text) }</h4> }),
+        // The dialog's title says it already.
+        1 => Some(Html::default()),
+        2..=6 => Some(html! { <h3>{ inline(text) }</h3> }),
         _ => None,
     }
 }

@@ -276,7 +276,7 @@ fn outcome_row(props: &OutcomeProps, outcome: &Outcome) -> Html {
                 <button type="button" class="plain" onclick={on_explain} aria-label={format!("Explain {} {name}", outcome.code)}>
                     <span class="code">{ outcome.code.to_string() }</span>
                 </button>
-                <span>{ name.replace('-', " ") }</span>
+                <span>{ name }</span>
             </td>
             <td>
                 <span class={classes!("severity", class)}>{ outcome.verdict.name() }</span>

@@ -68,7 +68,7 @@ pub(crate) fn Explain(props: &ExplainProps) -> Html {
         };
     };
     html! {
-        <Dialog id="explain" title={format!("{} {}", meta.code, meta.name.replace('-', " "))} on_close={props.on_close.clone()}>
+        <Dialog id="explain" title={format!("{} {}", meta.code, meta.name)} on_close={props.on_close.clone()}>
             <p class="text">{ meta.summary }</p>
             <p class="quiet">{ format!("Group {}, severity {}, since {}", meta.group.name(), meta.severity.name(), meta.since) }</p>
             <h3>{ "Sources" }</h3>
