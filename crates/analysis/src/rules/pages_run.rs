@@ -2,7 +2,8 @@
 
 use super::{RULES, sketch};
 use crate::report::{Report, Verdict};
-use lampwright_model::RuleCode;
+use lampwright_model::{Action, Program, RuleCode};
+use lampwright_timing::Micros;
 
 /// The fenced blocks of a page as `(words after the fence, text)`.
 fn examples(page: &str) -> Vec<(Vec<&str>, String)> {
@@ -84,6 +85,55 @@ fn every_page_has_a_failing_and_a_passing_example_and_both_are_true() {
             "{} lacks an example",
             meta.code
         );
+    }
+}
+
+/// What a rule says of a program, without instants, and without places: of two patterns a finding names the one listed first.
+fn said(program: &Program, code: RuleCode) -> (Verdict, Vec<String>) {
+    let report = crate::check(program);
+    let findings = report
+        .findings
+        .iter()
+        .filter(|finding| finding.code == code)
+        .map(|finding| {
+            format!(
+                "{:?} {} {:?}",
+                finding.severity, finding.depends_on_reading, finding.measured
+            )
+        })
+        .collect();
+    (verdict(&report, code).clone(), findings)
+}
+
+/// All that plays begins later by the same time, and the patterns are listed the other way round.
+fn later_and_turned(program: &Program, delay: Micros) -> Program {
+    let mut parts = program.to_parts();
+    for layer in &mut parts.layers {
+        if let Action::Play { bindings, .. } = &mut layer.action {
+            for binding in bindings {
+                binding.offset += delay;
+            }
+        }
+    }
+    parts.patterns.reverse();
+    for pattern in &mut parts.patterns {
+        pattern.lanes.reverse();
+    }
+    Program::admit(parts).0
+}
+
+#[test]
+fn no_example_changes_its_verdict_by_a_common_shift_or_another_order() {
+    for rule in RULES {
+        let meta = rule.meta();
+        for (_, text) in examples(meta.page) {
+            let program = sketch::program(meta.code, &text);
+            let before = said(&program, meta.code);
+            for delay in [1, 137_123, 999_999] {
+                let after = said(&later_and_turned(&program, Micros(delay)), meta.code);
+                assert_eq!(before, after, "{} later by {delay} µs\n{text}", meta.code);
+            }
+        }
     }
 }
 
