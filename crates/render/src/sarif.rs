@@ -55,9 +55,12 @@ pub fn sarif(files: &[FileReport<'_>], version: &str, outcomes: bool) -> Value {
             }
         }
     }
-    let is_successful = !files
-        .iter()
-        .any(|file| matches!(file.content, FileContent::Unreadable(_)));
+    let is_successful = !files.iter().any(|file| {
+        matches!(file.content, FileContent::Unreadable(_))
+            || file
+                .report()
+                .is_some_and(|report| report.n_rules_chosen == 0)
+    });
     json!({
         "$schema": SCHEMA,
         "version": "2.1.0",

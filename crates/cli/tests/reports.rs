@@ -1,0 +1,368 @@
+//! Reports for machines, profiles, coverage and fixes, as the binary gives them.
+#![expect(
+    clippy::unwrap_used,
+    clippy::indexing_slicing,
+    reason = "a test may stop at the first surprise"
+)]
+
+use quick_junit::{NonSuccessKind, Report, TestCase, TestCaseStatus};
+use serde_json::Value;
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::process::Command;
+
+const FAULTY: &str = "patterns/faulty-breakdown-truck.json";
+
+fn root() -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("../..")
+}
+
+fn run(arguments: &[&str]) -> (i32, String, String) {
+    let output = Command::new(env!("CARGO_BIN_EXE_lampwright"))
+        .current_dir(root())
+        .args(arguments)
+        .output()
+        .unwrap();
+    (
+        output.status.code().unwrap(),
+        String::from_utf8(output.stdout).unwrap(),
+        String::from_utf8(output.stderr).unwrap(),
+    )
+}
+
+#[track_caller]
+fn check_golden(name: &str, text: &str) {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR"))
+        .join("tests/golden")
+        .join(name);
+    if std::env::var_os("UPDATE_GOLDEN").is_some() {
+        fs::write(&path, text).unwrap();
+    }
+    let golden = fs::read_to_string(&path).unwrap_or_default();
+    assert_eq!(
+        text, golden,
+        "{name}; with UPDATE_GOLDEN=1 the file is written anew"
+    );
+}
+
+/// One red head that flashes every 249 ms, with one waived and one confirmed rule.
+const SMALL: &str = r#"{
+  "format": "lampwright-program",
+  "version": 1,
+  "name": "nose lamp",
+  "vehicle": {
+    "heads": [
+      {"id": "nose", "x_m": 2, "y_m": 0, "z_m": 1, "facing_deg": 0, "emitters": [{"color": "red"}]}
+    ]
+  },
+  "patterns": [
+    {
+      "id": "beat",
+      "period_ms": 249,
+      "tick_ms": 1,
+      "lanes": [{"role": "all", "pulses": [{"start_ms": 0, "length_ms": 80}]}]
+    }
+  ],
+  "layers": [
+    {
+      "id": "always",
+      "play": {"pattern": "beat", "bindings": [{"lane": "all", "heads": ["all"]}]}
+    }
+  ],
+  "profile": {
+    "title": "test",
+    "jurisdiction": "none",
+    "rules": [
+      {"code": "LW001"},
+      {"code": "LW002"},
+      {
+        "code": "LW003",
+        "confirmed": {"source": "our copy", "by": "A. Clerk", "date": "2026-01-02"}
+      }
+    ]
+  },
+  "waivers": [
+    {"rule": "LW002", "reason": "no ambulance", "by": "B. Chief", "date": "2026-02-03"}
+  ]
+}
+"#;
+
+fn small() -> (tempfile::TempDir, String) {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("small.json");
+    fs::write(&path, SMALL).unwrap();
+    let path = path.to_str().unwrap().to_owned();
+    (folder, path)
+}
+
+/// The schema is the one of the OASIS Standard SARIF 2.1.0, as the crate serde-sarif 0.8.0 (MIT) carries it.
+///
+/// One of its patterns, of a member that is not written here, has a stray bracket that no strict reader takes; it stands here the way it was meant.
+fn sarif_errors(log: &Value) -> Vec<String> {
+    let text = fs::read_to_string(root().join("tests/reference/sarif-schema-2.1.0.json")).unwrap();
+    let stray = "^[a-zA-Z]{2}|^[a-zA-Z]{2}-[a-zA-Z]{2}]?$";
+    assert!(text.contains(stray));
+    let text = text.replace(stray, "^[a-zA-Z]{2}(-[a-zA-Z]{2})?$");
+    let schema: Value = serde_json::from_str(&text).unwrap();
+    let validator = jsonschema::options()
+        .should_validate_formats(true)
+        .build(&schema)
+        .unwrap();
+    validator
+        .iter_errors(log)
+        .map(|error| format!("{}: {error}", error.instance_path()))
+        .collect()
+}
+
+#[test]
+fn sarif_is_valid_by_the_published_schema_and_the_schema_can_refuse() {
+    let broken = tempfile::tempdir().unwrap();
+    let path = broken.path().join("a b.json");
+    fs::write(&path, "{\"format\": ").unwrap();
+    let (code, out, _) = run(&[
+        "check",
+        "patterns",
+        path.to_str().unwrap(),
+        "--format",
+        "sarif",
+        "--outcomes",
+    ]);
+    assert_eq!(code, 2);
+    let mut log: Value = serde_json::from_str(&out).unwrap();
+    assert_eq!(sarif_errors(&log), Vec::<String>::new());
+    let first = &log["runs"][0];
+    assert_eq!(first["invocations"][0]["executionSuccessful"], false);
+    assert!(first["artifacts"].as_array().unwrap().len() > 20);
+    log["runs"][0]["results"][0]["level"] = "grave".into();
+    assert!(!sarif_errors(&log).is_empty());
+}
+
+#[test]
+fn sarif_says_where_by_what_rule_and_who_accepted_it() {
+    let (_folder, path) = small();
+    let (code, out, _) = run(&["check", &path, "--format", "sarif"]);
+    assert_eq!(code, 1);
+    let log: Value = serde_json::from_str(&out).unwrap();
+    assert_eq!(sarif_errors(&log), Vec::<String>::new());
+    let driver = &log["runs"][0]["tool"]["driver"];
+    let results = log["runs"][0]["results"].as_array().unwrap();
+    let of = |code: &str| {
+        results
+            .iter()
+            .find(|result| result["ruleId"] == code)
+            .unwrap()
+    };
+    let fast = of("LW001");
+    assert_eq!(fast["level"], "error");
+    let rule = &driver["rules"][usize::try_from(fast["ruleIndex"].as_u64().unwrap()).unwrap()];
+    assert_eq!(rule["id"], "LW001");
+    assert!(
+        rule["help"]["markdown"]
+            .as_str()
+            .unwrap()
+            .contains("## Why")
+    );
+    assert_eq!(rule["properties"]["sources"][0]["known"], "read");
+    let location = &fast["locations"][0];
+    assert_eq!(location["physicalLocation"]["region"]["startLine"], 15);
+    assert_eq!(
+        location["logicalLocations"][0]["fullyQualifiedName"],
+        "/patterns/0/lanes/0"
+    );
+    assert!(fast.get("suppressions").is_none());
+    let waived = of("LW002");
+    assert_eq!(
+        waived["suppressions"][0]["justification"],
+        "no ambulance (B. Chief, 2026-02-03)"
+    );
+    let confirmed = of("LW003");
+    assert_eq!(confirmed["properties"]["confirmed"]["by"], "A. Clerk");
+    assert_eq!(confirmed["properties"]["is_unverified"], false);
+}
+
+#[test]
+fn a_terminal_can_open_what_each_first_line_names() {
+    let (_folder, path) = small();
+    let (_, out, _) = run(&["check", &path]);
+    let line = out.lines().find(|line| line.contains("LW001")).unwrap();
+    assert!(
+        line.starts_with(&format!("{path}:15:17: error LW001")),
+        "{line}"
+    );
+    assert!(
+        out.contains("confirmed by A. Clerk on 2026-01-02 from our copy"),
+        "{out}"
+    );
+    fs::write(&path, SMALL.replace("\"tick_ms\": 1,", "\"tick_ms\": 1,,")).unwrap();
+    let (_, out, _) = run(&["check", &path]);
+    assert!(out.contains(&format!("{path}:14:20: problem ")), "{out}");
+}
+
+#[test]
+fn junit_has_a_suite_per_file_and_a_case_per_rule() {
+    let (_folder, path) = small();
+    let (code, out, _) = run(&["check", &path, FAULTY, "--format", "junit"]);
+    assert_eq!(code, 1);
+    assert_eq!(
+        out,
+        run(&["check", &path, FAULTY, "--format", "junit"]).1,
+        "two runs differ"
+    );
+    let report = Report::deserialize_from_str(&out).unwrap();
+    assert_eq!(report.test_suites.len(), 2);
+    let n_rules = lampwright_analysis::rules::RULES.len();
+    let suite = report
+        .test_suites
+        .iter()
+        .find(|suite| suite.name.as_str() == path)
+        .unwrap();
+    assert_eq!(suite.test_cases.len(), n_rules + 1);
+    let case = |code: &str| -> &TestCase {
+        suite
+            .test_cases
+            .iter()
+            .find(|case| case.name.as_str().starts_with(code))
+            .unwrap()
+    };
+    assert!(matches!(
+        case("LW001").status,
+        TestCaseStatus::NonSuccess {
+            kind: NonSuccessKind::Failure,
+            ..
+        }
+    ));
+    // Waived, so it does not fail, and yet it is not silent.
+    let waived = case("LW002");
+    assert!(matches!(waived.status, TestCaseStatus::Success { .. }));
+    assert!(
+        waived
+            .system_out
+            .as_ref()
+            .unwrap()
+            .as_str()
+            .contains("no ambulance")
+    );
+    let TestCaseStatus::Skipped { message, .. } = &case("LW004").status else {
+        panic!("a rule that is not run is skipped")
+    };
+    assert!(
+        message
+            .as_ref()
+            .unwrap()
+            .as_str()
+            .contains("not in the profile")
+    );
+}
+
+#[test]
+fn the_rich_report_draws_the_lane_below_the_message() {
+    let (_folder, path) = small();
+    let (_, out, _) = run(&["check", &path, "--format", "rich"]);
+    check_golden("rich-small.txt", &out.replace(&path, "small.json"));
+    assert!(!out.contains('\u{1b}'), "no colors off a terminal");
+    let (_, colored, _) = run(&["check", &path, "--format", "rich", "--color", "always"]);
+    assert!(colored.contains("\u{1b}[1;31merror\u{1b}[0m"));
+}
+
+#[test]
+fn a_profile_file_takes_the_place_of_the_programs_own() {
+    let (_folder, path) = small();
+    let ambulance = "patterns/profiles/ambulance-specification.json";
+    let (code, out, _) = run(&["check", &path, "--profile", ambulance, "--outcomes"]);
+    assert_eq!(code, 0, "the only finding is waived");
+    assert!(out.contains("LW001 flash-rate-outside-sae-band: not evaluated, not in the profile"));
+    assert!(out.contains("waived LW002"), "{out}");
+    let (code, _, err) = run(&["check", &path, "--profile", FAULTY]);
+    assert_eq!(code, 2);
+    assert!(err.contains("the profile is not used"), "{err}");
+}
+
+#[test]
+fn coverage_lists_every_rule_with_what_it_rests_on() {
+    let (_folder, path) = small();
+    let (code, out, _) = run(&["coverage", &path]);
+    assert_eq!(code, 0);
+    for rule in lampwright_analysis::rules::RULES {
+        assert!(out.contains(&format!("{} {} (", rule.meta().code, rule.meta().name)));
+    }
+    assert!(out.contains("looked in 1 of 1 judged states; failed, 1 finding"));
+    assert!(out.contains("confirmed by A. Clerk on 2026-01-02 from our copy"));
+    let (_, json, _) = run(&["coverage", &path, "--format", "json"]);
+    let table: Value = serde_json::from_str(&json).unwrap();
+    let rows = table["rules"].as_array().unwrap();
+    assert_eq!(rows[0]["outcome"]["n_states"], 1);
+    assert_eq!(rows[0]["limits"][1]["value"], 4.0);
+    assert_eq!(rows[0]["limits"][2]["is_unverified"], true);
+}
+
+#[test]
+fn a_fix_is_shown_first_and_written_only_when_asked_for() {
+    let (_folder, path) = small();
+    let (code, out, _) = run(&["fix", &path, "--code", "LW001"]);
+    assert_eq!(code, 0, "{out}");
+    assert!(out.contains("*1. Stretch pattern beat from 249 ms to 250 ms"));
+    assert!(
+        out.contains("-      \"period_ms\": 249,\n+      \"period_ms\": 250,"),
+        "{out}"
+    );
+    assert!(out.contains("findings of LW001 1 before, 0 after"));
+    assert!(out.contains("not written"));
+    assert_eq!(fs::read_to_string(&path).unwrap(), SMALL);
+    let (code, out, _) = run(&["fix", &path, "--code", "LW001", "--write"]);
+    assert_eq!(code, 0);
+    assert!(out.contains("written to"));
+    let (_, after, _) = run(&["check", &path, "--outcomes"]);
+    assert!(
+        after.contains("LW001 flash-rate-outside-sae-band: passed"),
+        "{after}"
+    );
+    let (code, out, _) = run(&["fix", &path, "--code", "LW001"]);
+    assert_eq!((code, out.contains("finds nothing to mend")), (0, true));
+}
+
+#[test]
+fn a_fix_never_writes_over_what_could_not_be_read() {
+    let (_folder, path) = small();
+    let odd = SMALL.replace(
+        "\"name\": \"nose lamp\",",
+        "\"name\": \"nose lamp\", \"mood\": 1,",
+    );
+    fs::write(&path, &odd).unwrap();
+    let (code, _, err) = run(&["fix", &path, "--code", "LW001", "--write"]);
+    assert_eq!(code, 2);
+    assert!(err.contains("would be lost"), "{err}");
+    assert_eq!(fs::read_to_string(&path).unwrap(), odd);
+    assert_eq!(run(&["fix", &path, "--code", "LW999"]).0, 2);
+}
+
+/// Broken files among good ones, more than the cores take at once, in every format.
+#[test]
+fn many_files_come_in_order_whatever_is_wrong_with_some() {
+    let folder = tempfile::tempdir().unwrap();
+    for number in 0..120 {
+        let text = match number % 10 {
+            3 => String::new(),
+            7 => SMALL.replace("\"length_ms\": 80", "\"length_ms\": 800"),
+            _ => SMALL.to_owned(),
+        };
+        fs::write(folder.path().join(format!("{number:03}.json")), text).unwrap();
+    }
+    let path = folder.path().to_str().unwrap();
+    let (code, text, _) = run(&["check", path]);
+    assert_eq!(code, 2);
+    let heads: Vec<&str> = text
+        .lines()
+        .filter(|line| line.starts_with("== "))
+        .collect();
+    assert_eq!(heads.len(), 120);
+    assert!(heads.is_sorted());
+    assert_eq!(text.matches("could not be judged").count(), 12);
+    for format in ["json", "sarif", "junit", "rich"] {
+        let first = run(&["check", path, "--format", format]).1;
+        assert_eq!(
+            first,
+            run(&["check", path, "--format", format]).1,
+            "{format}"
+        );
+    }
+}
