@@ -105,7 +105,7 @@ impl Rule for TooFewFlashesTowardADirection {
                     .measured(total, limit)
                     .say(
                         format!(
-                            "{} flashing toward {} give {} in total, {} wanted; below it toward {n_below} of {} directions",
+                            "{} flashing toward {}, {} in total, {} wanted; below it toward {n_below} of {} directions",
                             count(n_heads, "head", "heads"),
                             azimuth(degrees),
                             total.text_apart_from(&limit.ends()),
