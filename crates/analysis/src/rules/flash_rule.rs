@@ -417,8 +417,12 @@ impl FlashRule {
                     found.findings.push(
                         Draft::new(options, source, place).head(Some(id)).say(
                             format!(
-                                "{} {verb} not lit and dark together with the first of the {} heads, all together wanted",
+                                "{} {verb} not lit and dark together with head {}, all {} together wanted",
                                 listed(&ids),
+                                heads
+                                    .first()
+                                    .and_then(|index| context.facts.heads.get(*index))
+                                    .map_or("", |head| head.head.as_str()),
                                 heads.len()
                             ),
                             "Play one lane on all of them, with no offset, on one clock",

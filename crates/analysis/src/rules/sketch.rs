@@ -144,7 +144,10 @@ pub(crate) fn edges(code: u16, beginning: &str, inside: &[&str], outside: &[&str
     }
     for ending in outside {
         let text = format!("{beginning}{ending}");
-        assert!(!findings(code, &text).is_empty(), "nothing found in\n{text}");
+        assert!(
+            !findings(code, &text).is_empty(),
+            "nothing found in\n{text}"
+        );
     }
 }
 
