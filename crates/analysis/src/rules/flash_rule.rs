@@ -4,12 +4,15 @@
 //! Invariant: exact comparisons, both ends of a band inside; a rule that no light comes under says so.
 //! Absent: rules on several lights added up, on colors, and on levels.
 
+pub(crate) use super::figures::{
+    gap, hz, least_lit, least_per_minute, most_lit, most_lit_to_dark, most_per_minute, rate, share,
+};
+
+use super::figures::{GAP, LEAST_LIT, MOST_LIT, MOST_LIT_TO_DARK};
 use super::lights::{Light, lights_of};
 use super::rate_band::{self, RateBand, hertz, note_on_gap, period_for};
 use super::shares::is_flashing;
-use super::{
-    Context, Draft, Judgment, Margin, Options, Parameter, Rule, RuleMeta, count, listed, together,
-};
+use super::{Context, Draft, Judgment, Margin, Options, Rule, RuleMeta, count, listed, together};
 use crate::Ratio;
 use crate::facts::Flashes;
 use crate::quantity::{Limit, Quantity, Unit};
@@ -561,109 +564,4 @@ pub(crate) fn cycle(course: &Waveform) -> Micros {
                 })
         })
         .map_or(period, |(_, shift)| shift)
-}
-
-const GAP: &str = "gap_ms";
-const LEAST_LIT: &str = "least_lit_percent";
-const MOST_LIT: &str = "most_lit_percent";
-const MOST_LIT_TO_DARK: &str = "most_lit_to_dark";
-
-/// Fewest flashes per minute.
-pub(crate) const fn least_per_minute(value: i64, source: usize) -> Parameter {
-    rate(
-        "least_per_minute",
-        "fewest flashes per minute",
-        value,
-        source,
-    )
-}
-
-/// Most flashes per minute.
-pub(crate) const fn most_per_minute(value: i64, source: usize) -> Parameter {
-    rate("most_per_minute", "most flashes per minute", value, source)
-}
-
-/// A parameter in flashes per minute under another name.
-pub(crate) const fn rate(
-    name: &'static str,
-    label: &'static str,
-    value: i64,
-    source: usize,
-) -> Parameter {
-    Parameter {
-        name,
-        label,
-        unit: "per minute",
-        default: value * 1_000,
-        range: (1_000, 6_000_000),
-        source,
-    }
-}
-
-/// Least or largest flashes per second: `least_hz`, `most_hz`.
-pub(crate) const fn hz(
-    name: &'static str,
-    label: &'static str,
-    value: i64,
-    source: usize,
-) -> Parameter {
-    Parameter {
-        name,
-        label,
-        unit: "Hz",
-        default: value * 1_000,
-        range: (10, 100_000),
-        source,
-    }
-}
-
-/// The dark gap that ends a flash, 160 ms.
-pub(crate) const fn gap(source: usize) -> Parameter {
-    Parameter {
-        name: GAP,
-        label: "dark gap that ends a flash",
-        unit: "ms",
-        default: 160_000,
-        range: (0, 10_000_000),
-        source,
-    }
-}
-
-/// Least share of the period that is lit, per cent.
-pub(crate) const fn least_lit(percent: i64, source: usize) -> Parameter {
-    share(LEAST_LIT, "least lit share of the period", percent, source)
-}
-
-/// Largest share of the period that is lit, per cent.
-pub(crate) const fn most_lit(percent: i64, source: usize) -> Parameter {
-    share(MOST_LIT, "largest lit share of the period", percent, source)
-}
-
-/// A parameter in per cent.
-pub(crate) const fn share(
-    name: &'static str,
-    label: &'static str,
-    percent: i64,
-    source: usize,
-) -> Parameter {
-    Parameter {
-        name,
-        label,
-        unit: "%",
-        default: percent * 1_000,
-        range: (0, 100_000),
-        source,
-    }
-}
-
-/// Longest light against the dark: two thirds of a period are twice the dark, which per cent could not say exactly.
-pub(crate) const fn most_lit_to_dark(times: i64, source: usize) -> Parameter {
-    Parameter {
-        name: MOST_LIT_TO_DARK,
-        label: "lit time at most so many times the dark",
-        unit: "times",
-        default: times * 1_000,
-        range: (0, 1_000_000),
-        source,
-    }
 }

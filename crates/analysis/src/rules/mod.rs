@@ -9,6 +9,7 @@ mod colors;
 mod context;
 mod directions;
 mod draft;
+mod figures;
 mod flash_rule;
 mod judgment;
 mod lights;
