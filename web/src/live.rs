@@ -25,6 +25,8 @@ pub(crate) struct Live {
     last_frame_ms: Cell<Option<f64>>,
     /// Fraction of a microsecond that the playhead is ahead.
     rest_us: Cell<f64>,
+    /// Direction of the finding gone to last, whole degrees counterclockwise from forward.
+    pub(crate) direction: Cell<Option<u16>>,
     /// Painter of the vehicle.
     pub(crate) plan: RefCell<Option<PlanPainter>>,
     /// Painter of the timeline.
@@ -43,6 +45,7 @@ impl Live {
             told: Cell::new(at),
             last_frame_ms: Cell::new(None),
             rest_us: Cell::new(0.0),
+            direction: Cell::new(None),
             plan: RefCell::new(None),
             timeline: RefCell::new(None),
             looks: Cell::new(0),
@@ -90,7 +93,7 @@ impl Live {
         }
         let looks = self.looks.get();
         if let Some(painter) = self.plan.borrow_mut().as_mut() {
-            painter.paint(&editor, self.playhead.get(), looks);
+            painter.paint(&editor, self.playhead.get(), looks, self.direction.get());
         }
         let mut timeline = self.timeline.borrow_mut();
         let painter = timeline.as_mut()?;

@@ -56,7 +56,9 @@ pub(crate) fn new_slot() -> String {
     let mut number = taken.len() + 1;
     loop {
         let slot = format!("{number}");
-        if !taken.iter().any(|kept| kept.slot == slot) {
+        // Also a text that is missing from the list stays as it is.
+        let is_free = storage::read(&key(&slot)).is_none();
+        if is_free && !taken.iter().any(|kept| kept.slot == slot) {
             return slot;
         }
         number += 1;

@@ -19,7 +19,7 @@ for (const scheme of ["dark", "light"]) {
       await scanForBarriers(page);
     }
     await page.getByRole("tab", { name: "Timeline" }).click();
-    await page.getByRole("button", { name: "Table" }).click();
+    await page.getByRole("button", { name: "Table", exact: true }).click();
     await scanForBarriers(page);
     await page.getByRole("button", { name: "Keys (?)" }).click();
     await scanForBarriers(page);

@@ -119,7 +119,7 @@ test("the table shows and edits the same pulses", async ({ page }) => {
   await openApp(page);
   const table = page.locator("#lane-table");
   await expect(table).toContainText("right");
-  await page.getByRole("button", { name: "Table" }).click();
+  await page.getByRole("button", { name: "Table", exact: true }).click();
   const start = page.getByLabel("Start of lane right, pulse 1 in ms");
   await expect(start).toHaveValue("500");
   await start.fill("540");
@@ -137,4 +137,31 @@ test("a number that does not fit is refused in words and the field is put back",
   await page.locator("#pulse-length").press("Enter");
   await expect(page.locator("#message")).toContainText("1000 ms");
   await expect(page.locator("#pulse-length")).toHaveValue("380");
+});
+
+test("name, period and tick of a pattern", async ({ page }) => {
+  await openApp(page);
+  await page.locator(".pattern summary").click();
+  await page.locator("#pattern-period").fill("1200");
+  await page.locator("#pattern-period").press("Enter");
+  await expect(figure(page, "Duty, left")).toContainText("was 38.0 %");
+  await page.locator("#pattern-period").fill("300");
+  await page.locator("#pattern-period").press("Enter");
+  await expect(page.locator("#message")).toHaveClass(/is-refused/);
+  await expect(page.locator("#pattern-period")).toHaveValue("1200");
+  await page.locator("#pattern-name").fill("Slower");
+  await page.locator("#pattern-name").press("Enter");
+  await expect(page.locator("#pattern option:checked")).toContainText("Slower, 1200 ms");
+});
+
+test.describe("on a fine screen", () => {
+  test.use({ deviceScaleFactor: 2 });
+
+  test("the pointer still meets what is drawn", async ({ page }) => {
+    await openApp(page);
+    const canvas = await page.locator("#timeline-above").evaluate((element) => element.width / element.clientWidth);
+    expect(canvas).toBeCloseTo(2, 1);
+    await drag(page, await place(page, 0, 380, PERIOD), await place(page, 0, 420, PERIOD));
+    await expect(page.locator("#pulse-length")).toHaveValue("420");
+  });
 });

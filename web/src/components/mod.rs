@@ -3,6 +3,7 @@
 //! Invariant: a component shows what the core crates computed and sends actions; it decides nothing about programs.
 
 pub(crate) mod dialog;
+pub(crate) mod fields;
 pub(crate) mod findings;
 pub(crate) mod head;
 pub(crate) mod help;

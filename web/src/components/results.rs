@@ -127,6 +127,7 @@ fn go(dispatch: &Dispatch, finding: &Finding) {
         FoundIn::DefaultState => dispatch.send(Action::ShowDefaultState),
         FoundIn::Program | FoundIn::State(_) => {}
     }
+    dispatch.live.direction.set(finding.direction_degrees);
     let at = finding.span.map(|span| span.start);
     if let Some((pattern, lane)) = &finding.lane {
         dispatch.send(Action::JumpTo(

@@ -1,6 +1,6 @@
 //! Flashes by direction around the vehicle in the shown state.
 
-use crate::store::use_document;
+use crate::store::{use_dispatch, use_document, use_viewed};
 use lampwright_analysis::light::ScreenedDirection;
 use lampwright_analysis::screening::{Band, cautions};
 use yew::prelude::*;
@@ -8,9 +8,13 @@ use yew::prelude::*;
 /// Counts and band toward every direction.
 #[component]
 pub(crate) fn Screening() -> Html {
-    let Some(document) = use_document() else {
+    // The view context renders this again when a finding of another direction is gone to.
+    let (Some(dispatch), Some(document), Some(_viewed)) =
+        (use_dispatch(), use_document(), use_viewed())
+    else {
         return Html::default();
     };
+    let marked = dispatch.live.direction.get();
     let results = document.results();
     let screened = &results.screened;
     html! {
@@ -26,7 +30,7 @@ pub(crate) fn Screening() -> Html {
                     <th scope="col">{ "Band" }</th>
                     <th scope="col">{ "Governed by" }</th>
                 </tr></thead>
-                <tbody>{ for screened.directions.chunk_by(|one, other| words(one) == words(other)).map(row) }</tbody>
+                <tbody>{ for screened.directions.chunk_by(|one, other| words(one) == words(other)).map(|directions| row(directions, marked)) }</tbody>
             </table>
         </div>
     }
@@ -62,7 +66,7 @@ fn words(direction: &ScreenedDirection) -> Words {
     }
 }
 
-fn row(directions: &[ScreenedDirection]) -> Html {
+fn row(directions: &[ScreenedDirection], marked: Option<u16>) -> Html {
     let (Some(first), Some(last)) = (directions.first(), directions.last()) else {
         return Html::default();
     };
@@ -78,8 +82,11 @@ fn row(directions: &[ScreenedDirection]) -> Html {
         Some(_) => "grave",
         None => "",
     };
+    let is_marked = directions
+        .iter()
+        .any(|direction| Some(direction.azimuth_degrees) == marked);
     html! {
-        <tr key={first.azimuth_degrees}>
+        <tr key={first.azimuth_degrees} class={classes!(is_marked.then_some("is-selected"))}>
             <th scope="row">{ place }</th>
             <td class="number">{ words.n }</td>
             <td class="number">{ words.n_red }</td>

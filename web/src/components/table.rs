@@ -18,13 +18,13 @@ const MOST_VISIBLE: usize = 400;
 const MOST_SPOKEN: usize = 120;
 
 /// Milliseconds without unit, as a field shows them.
-fn milliseconds(time: Micros) -> String {
+pub(crate) fn milliseconds(time: Micros) -> String {
     let text = time.to_string();
     text.strip_suffix(" ms").map_or(text.clone(), str::to_owned)
 }
 
 /// Microseconds of a text in milliseconds with at most three decimals.
-fn micros(text: &str) -> Option<Micros> {
+pub(crate) fn micros(text: &str) -> Option<Micros> {
     let text = text.trim().replace(',', ".");
     let (sign, text) = text
         .strip_prefix('-')
@@ -55,7 +55,7 @@ fn percent(level: Level) -> String {
 }
 
 /// Sends an action made from a field's text once it is complete, or says what was wanted.
-fn on_number(
+pub(crate) fn on_number(
     dispatch: &Dispatch,
     select: Option<PulseAt>,
     make: impl Fn(&str) -> Option<Action> + 'static,

@@ -1,5 +1,6 @@
 //! The timeline: a canvas for the pointer, keys for the keyboard, fields for exact numbers, a table for everyone else.
 
+use super::fields::PatternFields;
 use super::table::{LaneTable, PulseFields};
 use crate::painter::timeline::TimelinePainter;
 use crate::platform::clock::Timeout;
@@ -41,6 +42,7 @@ pub(crate) fn Timeline(props: &Props) -> Html {
                 <button type="button" onclick={dispatch.callback(|_: MouseEvent| Action::AddLane)}>{ "Add lane" }</button>
                 <button type="button" aria-pressed={if props.is_table { "true" } else { "false" }} onclick={on_table} id="table-switch">{ "Table" }</button>
             </div>
+            <PatternFields />
             <PulseFields />
             if !props.is_table {
                 <Canvas />

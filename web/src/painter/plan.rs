@@ -88,7 +88,15 @@ impl PlanPainter {
     }
 
     /// Paints if anything changed.
-    pub(crate) fn paint(&mut self, editor: &Rc<EditorState>, playhead: Micros, looks: u32) {
+    ///
+    /// `direction` is marked with a ray, whole degrees counterclockwise from forward.
+    pub(crate) fn paint(
+        &mut self,
+        editor: &Rc<EditorState>,
+        playhead: Micros,
+        looks: u32,
+        direction: Option<u16>,
+    ) {
         let is_resized = self.surface.fit();
         let is_changed = self
             .painted
@@ -115,6 +123,9 @@ impl PlanPainter {
         self.is_hover_new = false;
         self.surface.begin();
         self.vehicle();
+        if let Some(degrees) = direction {
+            self.direction(degrees);
+        }
         let levels = lamp_levels(&results.drive, playhead);
         let level_of =
             |emitter: &PlanEmitter| -> f64 { levels.get(emitter.lamp).copied().unwrap_or(0.0) };
@@ -172,6 +183,38 @@ impl PlanPainter {
             let _ = context.fill_text(text, 0.0, 0.0);
             context.restore();
         }
+    }
+
+    /// A ray from where the observer of a finding stands toward the vehicle.
+    fn direction(&self, degrees: u16) {
+        let context = &self.surface.context;
+        let (left, top, width, height) = self.scene.outline;
+        let (x, y) = (left + width / 2.0, top + height / 2.0);
+        let (sine, cosine) = f64::from(degrees).to_radians().sin_cos();
+        let (right, down) = (-sine, -cosine);
+        let room = |along: f64, size: f64| {
+            if along.abs() < 1e-6 {
+                f64::INFINITY
+            } else {
+                (size / 2.0 - 14.0) / along.abs()
+            }
+        };
+        let reach = room(right, self.surface.width_px).min(room(down, self.surface.height_px));
+        context.set_stroke_style_str(&self.palette.plan.accent);
+        context.set_line_width(2.0);
+        context.begin_path();
+        context.move_to(x, y);
+        context.line_to(x + right * reach, y + down * reach);
+        context.stroke();
+        context.set_fill_style_str(&self.palette.plan.ink);
+        context.set_font("600 11px system-ui, sans-serif");
+        context.set_text_align("center");
+        context.set_text_baseline("middle");
+        let _ = context.fill_text(
+            &format!("{degrees}°"),
+            x + right * (reach - 24.0),
+            y + down * (reach - 24.0) - 10.0,
+        );
     }
 
     fn glow(&self, emitter: &PlanEmitter, level: f64) {

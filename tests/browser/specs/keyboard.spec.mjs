@@ -1,0 +1,61 @@
+// The whole of a visit with the keyboard alone: no mouse, no touch.
+import { expect, test } from "../fixture.mjs";
+import { openApp } from "../app.mjs";
+
+const focused = (page) => page.evaluate(() => document.activeElement?.id ?? "");
+
+/** Presses Tab until an element has the focus. */
+async function tabTo(page, id) {
+  for (let press = 0; press < 120 && (await focused(page)) !== id; press += 1) await page.keyboard.press("Tab");
+  expect(await focused(page)).toBe(id);
+}
+
+test("choose a situation, play, see why, find, explain, save", async ({ page }) => {
+  await openApp(page);
+  const words = await page.locator("#state-words").textContent();
+  await tabTo(page, "situation");
+  await page.keyboard.press("ArrowDown");
+  await expect(page.locator("#state-words")).not.toHaveText(words);
+
+  await tabTo(page, "heads");
+  await page.keyboard.press("Home");
+  await expect(page.locator(".reason")).toContainText("Decided by");
+
+  await tabTo(page, "play");
+  await page.keyboard.press("Enter");
+  await expect(page.locator("#play")).toContainText("Stop");
+  await page.keyboard.press("Space");
+  await expect(page.locator("#play")).toContainText("Play");
+
+  await page.keyboard.press("Alt+2");
+  await expect(page.getByRole("tab", { name: "States" })).toHaveAttribute("aria-selected", "true");
+  await tabTo(page, "tab-states");
+  await page.keyboard.press("ArrowRight");
+  await expect(page.getByRole("tab", { name: "Screening" })).toHaveAttribute("aria-selected", "true");
+
+  await page.keyboard.press("Alt+n");
+  const programs = page.getByRole("dialog", { name: "Programs" });
+  await expect(programs).toBeVisible();
+  for (let press = 0; press < 12; press += 1) {
+    await page.keyboard.press("Tab");
+    if ((await page.evaluate(() => document.activeElement.textContent)) === "Faulty breakdown truck") break;
+  }
+  await page.keyboard.press("Enter");
+  await expect(page.locator("#program-name")).toContainText("faulty");
+  await expect(page.locator("#findings .finding")).not.toHaveCount(0);
+
+  await page.keyboard.press("Alt+f");
+  expect(await focused(page)).toBe("findings");
+  await page.keyboard.press("Tab");
+  await page.keyboard.press("Enter");
+  await expect(page.locator("#findings .go[aria-current=true]")).toHaveCount(1);
+  await page.keyboard.press("Tab");
+  await page.keyboard.press("Enter");
+  await expect(page.getByRole("dialog")).toContainText("Sources");
+  await page.keyboard.press("Escape");
+  await expect(page.getByRole("dialog")).toHaveCount(0);
+
+  const waiting = page.waitForEvent("download");
+  await page.keyboard.press("Control+s");
+  expect((await waiting).suggestedFilename()).toMatch(/\.json$/);
+});
