@@ -3,13 +3,13 @@
 use super::flash_rule::{FlashIs, FlashRule, Keeping, gap, least_per_minute, most_per_minute};
 use super::meta::{CLOSING_GAP, Known, RuleMeta, Source};
 
+const NOTICE: usize = 0;
+const GAP: usize = 1;
+
 /// Flashing headlamps are outside 60 to 120 flashes per minute, or not in turn.
 pub(super) static RULE: FlashRule = FlashRule::of(&META, FlashIs::Train)
-    .keeping(Keeping::InTurn(TURN))
+    .keeping(Keeping::InTurn(NOTICE))
     .named("a headlamp");
-
-const TURN: usize = 0;
-const GAP: usize = 1;
 
 static META: RuleMeta = RuleMeta::timing(
     52,
@@ -26,8 +26,8 @@ static META: RuleMeta = RuleMeta::timing(
         CLOSING_GAP,
     ],
     &[
-        least_per_minute(60, TURN),
-        most_per_minute(120, TURN),
+        least_per_minute(60, NOTICE),
+        most_per_minute(120, NOTICE),
         gap(GAP),
     ],
     include_str!("pages/lw052.md"),
