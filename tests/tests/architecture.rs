@@ -63,7 +63,7 @@ fn arrows_of_dependency_point_one_way() {
     depends_only_on("lampwright-editor", &[timing, model, analysis, "libm"]);
     depends_only_on(
         "lampwright-render",
-        &[timing, model, analysis, "libm", "serde_json", "quick-junit"],
+        &[timing, model, analysis, formats, "serde_json", "libm"],
     );
 }
 

@@ -182,3 +182,16 @@ fn an_unverified_limit_warns_until_the_agency_confirms_it() {
             .contains("confirmed by A. Clerk on 2026-01-02 from our copy, Annex 5")
     );
 }
+
+#[test]
+fn the_published_schema_takes_every_profile_and_refuses_a_wrong_one() {
+    let schema = serde_json::from_str(&lampwright_formats::profile_schema()).unwrap();
+    let validator = jsonschema::draft202012::new(&schema).unwrap();
+    for path in json_files(&patterns().join("profiles")) {
+        let mut tree: serde_json::Value =
+            serde_json::from_slice(&fs::read(&path).unwrap()).unwrap();
+        assert!(validator.is_valid(&tree), "{}", path.display());
+        tree["profile"]["rules"][0]["code"] = "LW1".into();
+        assert!(!validator.is_valid(&tree), "{}", path.display());
+    }
+}

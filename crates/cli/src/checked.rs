@@ -5,7 +5,7 @@ use lampwright_analysis::report::{Finding, Report};
 use lampwright_formats::{FileIndex, Location, read_pattern, read_profile, read_program};
 use lampwright_model::{Place, Problem, Profile, Program, Severity};
 use lampwright_render::file::{FileContent, FileReport};
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 /// What came of one file.
 pub(crate) struct Checked {
@@ -30,7 +30,7 @@ struct Judged {
 }
 
 /// Reads and judges a file, a program under `profile` when one is given.
-pub(crate) fn check_file(path: &PathBuf, profile: Option<&Profile>) -> Checked {
+pub(crate) fn check_file(path: &Path, profile: Option<&Profile>) -> Checked {
     let bytes = match files::read(path) {
         Ok(bytes) => bytes,
         Err(why) => {

@@ -143,7 +143,6 @@ fn stamp(path: &Path) -> Stamp {
 }
 
 #[cfg(test)]
-#[expect(clippy::unwrap_used, reason = "a test may stop at the first surprise")]
 mod tests {
     use super::*;
     use crate::arguments::{Arguments, Command};
