@@ -491,7 +491,6 @@ where
 }
 
 #[cfg(test)]
-#[expect(clippy::unwrap_used, reason = "a test may stop at the first surprise")]
 mod tests {
     use super::*;
     use lampwright_analysis::check_state;

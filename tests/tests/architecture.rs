@@ -1,9 +1,5 @@
 //! The shape of the workspace: who may depend on whom, and what the core crates must not touch.
-#![expect(
-    clippy::unwrap_used,
-    clippy::panic,
-    reason = "a test may stop at the first surprise"
-)]
+#![expect(clippy::unwrap_used, reason = "a test may stop at the first surprise")]
 
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};

@@ -49,7 +49,7 @@ pub struct Lane<'a> {
 }
 
 impl OwnedScene {
-    /// The scene borrowed, for [`super::screen`].
+    /// The scene borrowed, for [`super::screen()`].
     #[must_use]
     pub fn as_scene(&self) -> Scene<'_> {
         Scene {
