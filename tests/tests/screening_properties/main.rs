@@ -1,6 +1,6 @@
 //! Properties of the photosensitive screening, against a slow second screening and against facts
 //! that follow from the published definitions (WCAG 2.2; ITU-R BT.1702-3).
-
+#![expect(clippy::unwrap_used, reason = "a test may stop at the first surprise")]
 #![cfg(not(target_arch = "wasm32"))]
 
 mod oracle;
