@@ -234,18 +234,21 @@ pub enum View {
     Night,
     /// Currents.
     Power,
+    /// The profile: every rule of the book, and what it came to.
+    Rules,
     /// The sign-off sheet.
     Sheet,
 }
 
 impl View {
     /// All views in their order.
-    pub const ALL: [Self; 6] = [
+    pub const ALL: [Self; 7] = [
         Self::Timeline,
         Self::States,
         Self::Screening,
         Self::Night,
         Self::Power,
+        Self::Rules,
         Self::Sheet,
     ];
 
@@ -258,6 +261,7 @@ impl View {
             Self::Screening => "Screening",
             Self::Night => "Night",
             Self::Power => "Power",
+            Self::Rules => "Rules",
             Self::Sheet => "Sheet",
         }
     }

@@ -401,6 +401,7 @@ commands! {
     ShowScreening, "Screening", [Chord::alt("3")], View, always, |_| Perform::Do(Action::SetView(View::Screening));
     ShowNight, "Night", [Chord::alt("4")], View, always, |_| Perform::Do(Action::SetView(View::Night));
     ShowPower, "Power", [Chord::alt("5")], View, always, |_| Perform::Do(Action::SetView(View::Power));
+    ShowRules, "Rules", [Chord::alt("7")], View, always, |_| Perform::Do(Action::SetView(View::Rules));
     ShowSheet, "Sheet", [Chord::alt("6")], View, always, |_| Perform::Do(Action::SetView(View::Sheet));
     SwitchTheme, "Light or dark surface", [Chord::alt("d")], View, always, |state| Perform::Do(Action::SetTheme(match state.theme() { Theme::Dark => Theme::Light, Theme::Light => Theme::Dark }));
 

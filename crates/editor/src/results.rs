@@ -90,6 +90,20 @@ impl Results {
         }
     }
 
+    /// The letters of the colors a lane shows in the shown state where its pulses have none of their own: "A R"; empty when it drives nothing.
+    #[must_use]
+    pub fn letters_of_lane(&self, pattern: Option<&PatternId>, role: &RoleId) -> String {
+        let colors = self.users(pattern, role).map(|users| &users.colors);
+        let mut letters = String::new();
+        for color in colors.into_iter().flatten() {
+            if !letters.is_empty() {
+                letters.push(' ');
+            }
+            letters.push(color.letter());
+        }
+        letters
+    }
+
     /// The findings of the shown state that name a lane, gravest first.
     pub fn findings_of_lane<'a>(
         &'a self,

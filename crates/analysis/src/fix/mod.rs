@@ -72,6 +72,12 @@ pub fn fixes(
     tried
 }
 
+/// Whether there is anything to try for a finding; cheap, and no promise that [`fixes`] finds one.
+#[must_use]
+pub fn is_worth_trying(program: &Program, report: &Report, finding: &Finding) -> bool {
+    !candidates(program, report, finding).is_empty()
+}
+
 /// A change that may remove the finding.
 pub(crate) struct Candidate {
     /// Candidates of one kind differ in strength alone.

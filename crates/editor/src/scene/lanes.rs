@@ -53,6 +53,7 @@ impl Painter<'_> {
     pub(super) fn pulses(&mut self, lane_idx: usize, lane: &Lane) {
         let pattern_id = self.state.open_pattern_id();
         let lane_color = self.results.color_of_lane(pattern_id, &lane.role);
+        let lane_letters = self.results.letters_of_lane(pattern_id, &lane.role);
         let from = self.view.time_at(Layout::LABEL_PX) - Micros(1);
         let to = self.view.time_at(self.view.width_px) + Micros(1);
         let first = lane.pulses.partition_point(|pulse| pulse.end() <= from);
@@ -73,7 +74,19 @@ impl Painter<'_> {
             let (left, right) = (self.view.x_of(pulse.start), self.view.x_of(pulse.end()));
             if right - left >= self.column_px.max(NARROW_PX) {
                 self.flush(lane_idx, run.take());
-                self.bar(at, pulse, color, (left, right), is_selected, &mut outlines);
+                let letters = match pulse.color {
+                    Some(own) => own.letter().to_string(),
+                    None => lane_letters.clone(),
+                };
+                let edges = (left, right);
+                self.bar(
+                    at,
+                    pulse,
+                    (color, letters),
+                    edges,
+                    is_selected,
+                    &mut outlines,
+                );
             } else {
                 self.narrow(lane_idx, pulse, color, (left, right), is_selected, &mut run);
             }
@@ -108,7 +121,7 @@ impl Painter<'_> {
         &mut self,
         at: PulseAt,
         pulse: &Pulse,
-        color: Option<Color>,
+        (color, letters): (Option<Color>, String),
         (left, right): (f64, f64),
         is_selected: bool,
         outlines: &mut Vec<(Place, Role)>,
@@ -118,13 +131,12 @@ impl Painter<'_> {
         };
         let (x, y, width, height) = place;
         self.rect(x, y, width, height, Role::Pulse(color));
-        if let Some(known) = color
-            && width >= self.letter_px
-        {
+        let room = self.letter_px * f64::from(u8::try_from(letters.len()).unwrap_or(u8::MAX));
+        if !letters.is_empty() && width >= room {
             self.text(
                 x + width / 2.0,
                 y + height / 2.0,
-                known.letter().to_string(),
+                letters,
                 TextAlign::Middle,
                 width,
                 Role::PulseLetter(color),
