@@ -9,7 +9,8 @@ use crate::components::notices::{Broken, BrokenFile};
 use crate::components::open::Programs;
 use crate::components::power::Power;
 use crate::components::reason::Reason;
-use crate::components::results::ResultsColumn;
+use crate::components::results::{Judged, ResultsColumn};
+use crate::components::rules::Rules;
 use crate::components::screening::Screening;
 use crate::components::states::States;
 use crate::components::timeline::{Timeline, focus, perform};
@@ -71,6 +72,7 @@ pub(crate) fn App() -> Html {
     };
     let saved_at = use_state(|| AttrValue::Static(""));
     let is_table = use_state(|| false);
+    let judged = use_state(|| None::<Judged>);
     let editor = store.editor.clone();
     roots.live.show(editor.clone());
     let dispatch = use_memo((), |()| {
@@ -129,6 +131,10 @@ pub(crate) fn App() -> Html {
         let above = above.clone();
         Callback::from(move |code| above.set(Above::Explain(code)))
     };
+    let on_judged = {
+        let judged = judged.clone();
+        Callback::from(move |new| judged.set(Some(new)))
+    };
     let on_close = {
         let above = above.clone();
         Callback::from(move |()| above.set(Above::Nothing))
@@ -157,10 +163,10 @@ pub(crate) fn App() -> Html {
                 <main class="work">
                     <div class="side"><Vehicle /></div>
                     <div class="center">
-                        <Views view={shown_view(editor.view())} is_table={*is_table} on_table={on_table} />
+                        <Views view={shown_view(editor.view())} is_table={*is_table} on_table={on_table} judged={(*judged).clone()} on_explain={on_explain.clone()} />
                         <Reason />
                     </div>
-                    <ResultsColumn on_explain={on_explain} />
+                    <ResultsColumn on_explain={on_explain} judged={(*judged).clone()} on_judged={on_judged} />
                 </main>
                 <footer class="foot">
                     <p role="status" aria-live="polite" id="message" class={classes!((message.kind == MessageKind::Refused).then_some("is-refused"))}>
@@ -387,10 +393,18 @@ struct ViewProps {
     view: View,
     is_table: bool,
     on_table: Callback<bool>,
+    judged: Option<Judged>,
+    on_explain: Callback<RuleCode>,
 }
 
 /// The views this page has.
-const VIEWS: [View; 4] = [View::Timeline, View::States, View::Screening, View::Power];
+const VIEWS: [View; 5] = [
+    View::Timeline,
+    View::States,
+    View::Screening,
+    View::Power,
+    View::Rules,
+];
 
 /// The views behind their tabs.
 #[component]
@@ -431,6 +445,7 @@ fn Views(props: &ViewProps) -> Html {
                     View::States => html! { <States /> },
                     View::Screening => html! { <Screening /> },
                     View::Power => html! { <Power /> },
+                    View::Rules => html! { <Rules judged={props.judged.clone()} on_explain={props.on_explain.clone()} /> },
                     _ => html! { <Timeline is_table={props.is_table} on_table={props.on_table.clone()} /> },
                 } }
             </div>

@@ -6,12 +6,14 @@
 mod app;
 mod components;
 mod demos;
+mod example;
 mod keys;
 mod live;
 mod markdown;
 mod opening;
 mod painter;
 mod platform;
+mod profiles;
 mod saving;
 mod session;
 mod store;

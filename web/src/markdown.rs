@@ -3,6 +3,7 @@
 //! Invariant: text becomes text nodes only, so no page can bring markup of its own.
 //! Absent: links, images and nested lists, which no rule page uses.
 
+use crate::example;
 use yew::prelude::*;
 
 /// A page of Markdown; its headings start at level three, below the dialog's own.
@@ -15,7 +16,6 @@ pub(crate) fn page(text: &str) -> Html {
             continue;
         }
         if let Some(fence) = trimmed.strip_prefix("```") {
-            let _language = fence;
             let mut code = Vec::new();
             for line in lines.by_ref() {
                 if line.trim_start().starts_with("```") {
@@ -23,7 +23,7 @@ pub(crate) fn page(text: &str) -> Html {
                 }
                 code.push(line);
             }
-            blocks.push(html! { <pre tabindex="0"><code>{ code.join("\n") }</code></pre> });
+            blocks.push(example::figure(fence, &code.join("\n")));
         } else if let Some(heading) = heading(trimmed) {
             blocks.push(heading);
         } else if item(trimmed).is_some() {

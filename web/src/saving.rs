@@ -40,8 +40,8 @@ pub(crate) fn start() -> Start {
         },
         None => (first_demo(), session::new_slot(), Vec::new()),
     };
-    let is_light =
-        session::chosen_theme().unwrap_or_else(crate::platform::preferences::is_light_preferred);
+    // Dark until the person chooses: the app is used at night, beside the vehicle.
+    let is_light = session::chosen_theme().unwrap_or(false);
     let mut editor = EditorState::new(Rc::new(program))
         .apply(Action::SetTheme(if is_light {
             Theme::Light

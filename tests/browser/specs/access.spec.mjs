@@ -5,8 +5,11 @@ import { openApp, openDemo } from "../app.mjs";
 for (const scheme of ["dark", "light"]) {
   test(`no serious barriers on the ${scheme} surface, in any view`, async ({ page }) => {
     test.setTimeout(90_000);
-    await page.emulateMedia({ colorScheme: scheme });
+    // The surface is dark until a person chooses, whatever the system prefers.
+    await page.emulateMedia({ colorScheme: "light" });
     await openApp(page);
+    await expect(page.locator("html")).toHaveAttribute("data-theme", "dark");
+    if (scheme === "light") await page.getByRole("button", { name: "Light surface" }).click();
     await expect(page.locator("html")).toHaveAttribute("data-theme", scheme);
     await openDemo(page, "Faulty breakdown truck");
     await expect(page.locator("#findings .finding")).not.toHaveCount(0);
@@ -14,7 +17,7 @@ for (const scheme of ["dark", "light"]) {
     await page.keyboard.press("ArrowRight");
     await page.locator("#heads").focus();
     await page.keyboard.press("Home");
-    for (const view of ["Timeline", "States", "Screening", "Power"]) {
+    for (const view of ["Timeline", "States", "Screening", "Power", "Rules"]) {
       await page.getByRole("tab", { name: view }).click();
       await scanForBarriers(page);
     }

@@ -1,6 +1,8 @@
-//! Findings by severity, and one outcome per rule.
+//! Findings by severity, the waived ones apart.
 
-use lampwright_analysis::report::{Finding, FoundIn, Outcome, Report, Verdict};
+use super::repair::remove_waiver;
+use crate::store::use_dispatch;
+use lampwright_analysis::report::{Finding, FoundIn, Report};
 use lampwright_analysis::rules;
 use lampwright_model::{Program, RuleCode, Severity};
 use std::rc::Rc;
@@ -15,6 +17,12 @@ pub(crate) struct Props {
     pub(crate) report: Rc<Report>,
     /// Goes to the place of a finding, by index.
     pub(crate) on_go: Callback<usize>,
+    /// Tries fixes of a finding, by index.
+    pub(crate) on_fix: Callback<usize>,
+    /// For each finding whether there is a fix to try.
+    pub(crate) fixable: Rc<Vec<bool>>,
+    /// Waives a finding, by index.
+    pub(crate) on_waive: Callback<usize>,
     /// Explains a rule.
     pub(crate) on_explain: Callback<RuleCode>,
     /// The finding gone to last.
@@ -26,6 +34,9 @@ impl PartialEq for Props {
         Rc::ptr_eq(&self.program, &other.program)
             && Rc::ptr_eq(&self.report, &other.report)
             && self.on_go == other.on_go
+            && self.on_fix == other.on_fix
+            && self.on_waive == other.on_waive
+            && Rc::ptr_eq(&self.fixable, &other.fixable)
             && self.on_explain == other.on_explain
             && self.current == other.current
     }
@@ -35,28 +46,58 @@ impl PartialEq for Props {
 #[component]
 pub(crate) fn Findings(props: &Props) -> Html {
     let report = &props.report;
+    let dispatch = use_dispatch();
+    let waived: Vec<(usize, &Finding)> = report
+        .findings
+        .iter()
+        .enumerate()
+        .filter(|(_, finding)| !finding.counts())
+        .collect();
+    let on_remove = |finding: &Finding| {
+        let waiver = finding
+            .waived_by
+            .and_then(|at| props.program.waivers.get(at))?
+            .clone();
+        let (dispatch, words) = (
+            dispatch.clone()?,
+            format!(
+                "Waived by {} on {}: {}",
+                waiver.by, waiver.date, waiver.reason
+            ),
+        );
+        let remove = Callback::from(move |_: MouseEvent| remove_waiver(&dispatch, &waiver));
+        Some(
+            html! { <p class="row"><span>{ words }</span><button type="button" class="plain" onclick={remove} aria-label={format!("Remove waiver of {}", finding.code)}>{ "Remove waiver" }</button></p> },
+        )
+    };
     let groups = [Severity::Error, Severity::Warning, Severity::Info].map(|severity| {
         let found: Vec<(usize, &Finding)> = report
             .findings
             .iter()
             .enumerate()
-            .filter(|(_, finding)| finding.severity == severity)
+            .filter(|(_, finding)| finding.severity == severity && finding.counts())
             .collect();
         (severity, found)
     });
     html! {
         <section class="panel findings" id="findings" tabindex="-1" aria-labelledby="findings-title">
             <h2 id="findings-title">{ "Findings" }</h2>
-            <p class="quiet">{ summary(report) }</p>
+            <p class="quiet">{ format!("{} judged by {}", counted(report.judged.len(), "state"), counted(report.n_rules_chosen, "chosen rule")) }</p>
             if report.findings.is_empty() {
                 <p>{ nothing_found(report) }</p>
             }
             { for groups.iter().filter(|(_, found)| !found.is_empty()).map(|(severity, found)| html! {
                 <section key={severity.name()} aria-label={format!("{} findings", severity.name())}>
                     <h3><span class={classes!("severity", severity.name())}>{ heading(*severity, found.len()) }</span></h3>
-                    <ul>{ for found.iter().map(|(index, finding)| entry(props, *index, finding)) }</ul>
+                    <ul>{ for found.iter().map(|(index, finding)| entry(props, *index, finding, Html::default())) }</ul>
                 </section>
             }) }
+            if !waived.is_empty() {
+                <section aria-label="Waived findings">
+                    <h3>{ format!("Waived ({})", waived.len()) }</h3>
+                    <ul>{ for waived.iter().map(|(index, finding)| entry(props, *index, finding, on_remove(finding).unwrap_or_default())) }</ul>
+                </section>
+            }
             if !report.profile_problems.is_empty() {
                 <h3>{ "The profile asks for what no rule offers" }</h3>
                 <ul>{ for report.profile_problems.iter().map(|problem| html! { <li>{ problem.to_string() }</li> }) }</ul>
@@ -65,7 +106,8 @@ pub(crate) fn Findings(props: &Props) -> Html {
     }
 }
 
-fn summary(report: &Report) -> String {
+/// "2 errors, 1 warning, 0 remarks, 1 waived".
+pub(crate) fn counts(report: &Report) -> String {
     let count = |severity: Severity| {
         report
             .findings
@@ -87,11 +129,6 @@ fn summary(report: &Report) -> String {
     if waived > 0 {
         text.push_str(&format!(", {waived} waived"));
     }
-    text.push_str(&format!(
-        "; {} judged by {}",
-        counted(report.judged.len(), "state"),
-        counted(report.n_rules_chosen, "chosen rule")
-    ));
     text
 }
 
@@ -111,7 +148,7 @@ fn heading(severity: Severity, n_found: usize) -> String {
     }
 }
 
-fn counted(n: usize, word: &str) -> String {
+pub(crate) fn counted(n: usize, word: &str) -> String {
     if n == 1 {
         format!("1 {word}")
     } else {
@@ -119,11 +156,9 @@ fn counted(n: usize, word: &str) -> String {
     }
 }
 
-fn entry(props: &Props, index: usize, finding: &Finding) -> Html {
-    let on_go = {
-        let on_go = props.on_go.clone();
-        Callback::from(move |_: MouseEvent| on_go.emit(index))
-    };
+fn entry(props: &Props, index: usize, finding: &Finding, waiver: Html) -> Html {
+    let press = |callback: &Callback<usize>| callback.reform(move |_: MouseEvent| index);
+    let is_fixable = finding.counts() && props.fixable.get(index) == Some(&true);
     let on_explain = {
         let (on_explain, code) = (props.on_explain.clone(), finding.code);
         Callback::from(move |_: MouseEvent| on_explain.emit(code))
@@ -133,7 +168,7 @@ fn entry(props: &Props, index: usize, finding: &Finding) -> Html {
     let is_current = props.current == Some(index);
     html! {
         <li key={index} class={classes!("finding", is_current.then_some("is-current"))}>
-            <button type="button" class="go" onclick={on_go} aria-current={is_current.then_some("true")}>
+            <button type="button" class="go" onclick={press(&props.on_go)} aria-current={is_current.then_some("true")}>
                 <span class="code">{ finding.code.to_string() }</span>{ " " }
                 <span>{ finding.message.clone() }</span>
                 <br/>
@@ -146,6 +181,9 @@ fn entry(props: &Props, index: usize, finding: &Finding) -> Html {
                 if let Some(limit) = finding.limit {
                     { "; limit " }{ limit.text() }
                 }
+                if let Some(margin) = finding.margin {
+                    <span class="number">{ "; margin " }{ margin.to_string() }</span>
+                }
                 if !finding.help.is_empty() {
                     <p>{ finding.help.clone() }</p>
                 }
@@ -154,15 +192,22 @@ fn entry(props: &Props, index: usize, finding: &Finding) -> Html {
                         <span>{ format!("Source: {} ({})", source.title(), source.known.name()) }</span>
                     }
                     if finding.is_unverified {
-                        <span class="tag">{ "unverified limit" }</span>
+                        <span class="tag">{ "unverified" }</span>
                     }
                     if finding.depends_on_reading {
                         <span class="tag">{ "depends on reading" }</span>
                     }
-                    if !finding.counts() {
-                        <span class="tag">{ "waived" }</span>
-                    }
+                </p>
+                { waiver }
+                <p class="row">
                     <button type="button" class="plain" onclick={on_explain} aria-label={format!("Explain {}", finding.code)}>{ "Explain" }</button>
+                    <button type="button" class="plain" onclick={press(&props.on_go)} aria-label={format!("Go to {}", finding.place)}>{ "Go to" }</button>
+                    if is_fixable {
+                        <button type="button" class="plain" onclick={press(&props.on_fix)} aria-label={format!("Fix {} at {}", finding.code, finding.place)}>{ "Fix…" }</button>
+                    }
+                    if finding.counts() {
+                        <button type="button" class="plain" onclick={press(&props.on_waive)} aria-label={format!("Waive {} at {}", finding.code, finding.place)}>{ "Waive…" }</button>
+                    }
                 </p>
             </div>
         </li>
@@ -198,98 +243,5 @@ pub(crate) fn state_text(program: &Program, found_in: &FoundIn) -> String {
             .find(|situation| situation.id == *id)
             .map_or_else(|| id.to_string(), |situation| situation.label.clone()),
         FoundIn::State(state) => state.describe(program),
-    }
-}
-
-/// Properties of [`Outcomes`].
-#[derive(Properties)]
-pub(crate) struct OutcomeProps {
-    /// What judging gave.
-    pub(crate) report: Rc<Report>,
-    /// Explains a rule.
-    pub(crate) on_explain: Callback<RuleCode>,
-}
-
-impl PartialEq for OutcomeProps {
-    fn eq(&self, other: &Self) -> bool {
-        Rc::ptr_eq(&self.report, &other.report) && self.on_explain == other.on_explain
-    }
-}
-
-/// What every rule came to; silence is never a pass.
-#[component]
-pub(crate) fn Outcomes(props: &OutcomeProps) -> Html {
-    html! {
-        <details class="panel outcomes">
-            <summary><h2 class="inline">{ outcome_summary(&props.report) }</h2></summary>
-            <table>
-                <caption>{ "What each rule came to in the judged states" }</caption>
-                <thead><tr><th scope="col">{ "Rule" }</th><th scope="col">{ "Outcome" }</th></tr></thead>
-                <tbody>{ for props.report.outcomes.iter().map(|outcome| outcome_row(props, outcome)) }</tbody>
-            </table>
-        </details>
-    }
-}
-
-fn outcome_summary(report: &Report) -> String {
-    let count = |wanted: fn(&Verdict) -> bool| {
-        report
-            .outcomes
-            .iter()
-            .filter(|outcome| wanted(&outcome.verdict))
-            .count()
-    };
-    format!(
-        "Outcomes: {} passed, {} failed, {} not applicable, {} not evaluated",
-        count(|verdict| matches!(verdict, Verdict::Passed { .. })),
-        count(|verdict| matches!(verdict, Verdict::Failed { .. })),
-        count(|verdict| matches!(verdict, Verdict::NotApplicable { .. })),
-        count(|verdict| matches!(verdict, Verdict::NotEvaluated { .. })),
-    )
-}
-
-fn outcome_row(props: &OutcomeProps, outcome: &Outcome) -> Html {
-    let name = rules::rule(outcome.code).map_or("", |rule| rule.meta().name);
-    let on_explain = {
-        let (on_explain, code) = (props.on_explain.clone(), outcome.code);
-        Callback::from(move |_: MouseEvent| on_explain.emit(code))
-    };
-    let (class, detail) = match &outcome.verdict {
-        Verdict::Passed { margin } if margin.is_empty() => ("passed", String::new()),
-        Verdict::Passed { margin } => ("passed", format!("margin {margin}")),
-        Verdict::Failed {
-            n_findings,
-            n_waived: 0,
-        } => ("error", counted(*n_findings, "finding")),
-        Verdict::Failed {
-            n_findings,
-            n_waived,
-        } => (
-            "error",
-            format!("{}, {n_waived} waived", counted(*n_findings, "finding")),
-        ),
-        Verdict::NotApplicable { why } | Verdict::NotEvaluated { why } => ("info", why.clone()),
-    };
-    html! {
-        <tr key={outcome.code.to_string()}>
-            <td>
-                <button type="button" class="plain" onclick={on_explain} aria-label={format!("Explain {} {name}", outcome.code)}>
-                    <span class="code">{ outcome.code.to_string() }</span>
-                </button>
-                <span>{ name }</span>
-            </td>
-            <td>
-                <span class={classes!("severity", class)}>{ outcome.verdict.name() }</span>
-                if outcome.is_unverified {
-                    { " " }<span class="tag">{ "unverified limit" }</span>
-                }
-                if !detail.is_empty() {
-                    <br/>{ detail }
-                }
-                if !outcome.note.is_empty() {
-                    <br/><span class="quiet">{ outcome.note.clone() }</span>
-                }
-            </td>
-        </tr>
     }
 }

@@ -1,6 +1,7 @@
 //! Help from the editor's table of commands, and the pages of rules.
 
 use super::dialog::Dialog;
+use super::rules::{number, source_text};
 use crate::keys::is_offered;
 use crate::markdown;
 use lampwright_analysis::rules;
@@ -73,7 +74,7 @@ pub(crate) fn Explain(props: &ExplainProps) -> Html {
             <p class="quiet">{ format!("Group {}, severity {}, since {}", meta.group.name(), meta.severity.name(), meta.since) }</p>
             <h3>{ "Sources" }</h3>
             <ul class="bullets">{ for meta.sources.iter().map(|source| html! {
-                <li>{ format!("{} ({}): {}", source.title(), source.known.name(), source.says) }</li>
+                <li>{ source_text(source) }</li>
             }) }</ul>
             if !meta.parameters.is_empty() {
                 <h3>{ "Parameters" }</h3>
@@ -81,18 +82,11 @@ pub(crate) fn Explain(props: &ExplainProps) -> Html {
                     <thead><tr><th scope="col">{ "Name" }</th><th scope="col">{ "What" }</th><th scope="col" class="number">{ "Default" }</th></tr></thead>
                     <tbody>{ for meta.parameters.iter().map(|parameter| html! {
                         <tr><td><code>{ parameter.name }</code></td><td>{ parameter.label }</td>
-                        <td class="number">{ format!("{} {}", thousandths(parameter.default), parameter.unit) }</td></tr>
+                        <td class="number">{ format!("{} {}", number(parameter.default), parameter.unit) }</td></tr>
                     }) }</tbody>
                 </table>
             }
             { markdown::page(meta.page) }
         </Dialog>
     }
-}
-
-fn thousandths(value: i64) -> String {
-    let sign = if value < 0 { "-" } else { "" };
-    let (whole, rest) = (value.unsigned_abs() / 1000, value.unsigned_abs() % 1000);
-    let text = format!("{sign}{whole}.{rest:03}");
-    text.trim_end_matches('0').trim_end_matches('.').to_owned()
 }

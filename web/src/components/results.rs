@@ -1,13 +1,16 @@
-//! The column of results: figures, findings, outcomes.
+//! The column of results: band and counts on top, then figures and findings, each scrolling on its own.
 //!
 //! Invariant: while a gesture is under way the live state is judged at once; all states are judged again when the edit is done, and until then the list says that it is from before.
 
-use super::findings::{Findings, Outcomes};
-use super::summary::Summary;
+use super::findings::{Findings, counts};
+use super::repair::{fix_dialog, waive_dialog};
+use super::summary::{Summary, glance};
 use crate::platform::clock::Timeout;
 use crate::store::{Dispatch, use_dispatch, use_document};
 use lampwright_analysis::check;
+use lampwright_analysis::fix::{TriedFix, fixes, is_worth_trying};
 use lampwright_analysis::report::{Finding, FoundIn, Report};
+use lampwright_analysis::rules::CheckSettings;
 use lampwright_editor::{Action, SelectMode, View};
 use lampwright_model::{ItemId, Place, Program, RuleCode};
 use std::rc::Rc;
@@ -19,14 +22,38 @@ use yew::prelude::*;
 pub(crate) struct Props {
     /// Explains a rule.
     pub(crate) on_explain: Callback<RuleCode>,
+    /// The last judgment of all states.
+    pub(crate) judged: Option<Judged>,
+    /// Told when all states were judged.
+    pub(crate) on_judged: Callback<Judged>,
 }
 
 /// Every state judged, with the program that was judged.
 #[derive(Clone)]
-struct Judged {
-    program: Rc<Program>,
-    report: Rc<Report>,
+pub(crate) struct Judged {
+    /// The program.
+    pub(crate) program: Rc<Program>,
+    /// What judging it gave.
+    pub(crate) report: Rc<Report>,
+    /// For each finding whether there is a fix to try.
+    fixable: Rc<Vec<bool>>,
 }
+
+impl PartialEq for Judged {
+    fn eq(&self, other: &Self) -> bool {
+        Rc::ptr_eq(&self.program, &other.program) && Rc::ptr_eq(&self.report, &other.report)
+    }
+}
+
+/// What is asked about a finding, by a copy of it.
+#[derive(Clone)]
+enum Asked {
+    Fix(Finding, Option<Rc<Vec<TriedFix>>>),
+    Waive(Finding),
+}
+
+/// How long the dialog stands before changes are tried, in milliseconds, so that it is painted.
+const TRY_AFTER_MS: i32 = 50;
 
 /// How long after the last change all states are judged, in milliseconds.
 const JUDGE_AFTER_MS: i32 = 120;
@@ -34,7 +61,8 @@ const JUDGE_AFTER_MS: i32 = 120;
 /// Figures, findings and outcomes.
 #[component]
 pub(crate) fn ResultsColumn(props: &Props) -> Html {
-    let judged = use_state(|| None::<Judged>);
+    let asked = use_state(|| None::<Asked>);
+    let trying = use_mut_ref(|| None::<Timeout>);
     let is_all = use_state(|| true);
     let current = use_state(|| None::<usize>);
     let timer = use_mut_ref(|| None::<Timeout>);
@@ -43,13 +71,19 @@ pub(crate) fn ResultsColumn(props: &Props) -> Html {
         .as_ref()
         .map(|document| document.committed_program().clone());
     {
-        let (judged, timer, current) = (judged.clone(), timer.clone(), current.clone());
+        let (on_judged, timer, current) = (props.on_judged.clone(), timer.clone(), current.clone());
         use_effect_with(Shared(committed.clone()), move |program: &Shared| {
             if let Some(program) = program.0.clone() {
                 *timer.borrow_mut() = Timeout::new(JUDGE_AFTER_MS, move || {
                     let report = Rc::new(check(&program));
                     current.set(None);
-                    judged.set(Some(Judged { program, report }));
+                    let is_fixable = |finding| is_worth_trying(&program, &report, finding);
+                    let fixable = report.findings.iter().map(is_fixable).collect();
+                    on_judged.emit(Judged {
+                        fixable: Rc::new(fixable),
+                        program,
+                        report,
+                    });
                 });
             }
         });
@@ -59,7 +93,7 @@ pub(crate) fn ResultsColumn(props: &Props) -> Html {
     };
     let results = document.results();
     let live = Rc::new(results.report.clone());
-    let (program, report, is_old) = match (&*judged, *is_all) {
+    let (program, report, is_old) = match (&props.judged, *is_all) {
         (Some(judged), true) => (
             judged.program.clone(),
             judged.report.clone(),
@@ -85,9 +119,51 @@ pub(crate) fn ResultsColumn(props: &Props) -> Html {
             current.set(None);
         })
     };
+    let fixable = match &props.judged {
+        Some(judged) if *is_all => judged.fixable.clone(),
+        _ => Rc::default(),
+    };
+    let on_waive = {
+        let (asked, report) = (asked.clone(), report.clone());
+        Callback::from(move |index: usize| {
+            asked.set(report.findings.get(index).cloned().map(Asked::Waive));
+        })
+    };
+    let on_fix = {
+        let (asked, judged) = (asked.clone(), props.judged.clone());
+        Callback::from(move |index: usize| {
+            let Some((judged, finding)) = judged.clone().and_then(|judged| {
+                let finding = judged.report.findings.get(index)?.clone();
+                Some((judged, finding))
+            }) else {
+                return;
+            };
+            asked.set(Some(Asked::Fix(finding.clone(), None)));
+            let asked = asked.clone();
+            *trying.borrow_mut() = Timeout::new(TRY_AFTER_MS, move || {
+                let settings = CheckSettings::default();
+                let tried = fixes(&judged.program, &judged.report, &finding, &settings);
+                asked.set(Some(Asked::Fix(finding, Some(Rc::new(tried)))));
+            });
+        })
+    };
+    let on_close = {
+        let asked = asked.clone();
+        Callback::from(move |()| asked.set(None))
+    };
+    let dialog = match (&*asked, &props.judged) {
+        (Some(Asked::Fix(finding, tried)), Some(judged)) => {
+            let tried = tried.as_ref().map(|tried| tried.as_slice());
+            fix_dialog(&dispatch, judged, finding, tried, &on_close)
+        }
+        (Some(Asked::Waive(finding)), _) => waive_dialog(&dispatch, finding, &on_close),
+        _ => Html::default(),
+    };
     html! {
         <div class="results">
+            { glance(&document, &counts(&report)) }
             <Summary />
+            <div class="found" tabindex="0" role="group" aria-label="Findings and their scope">
             <div class="scope">
                 <label class="row nowrap">
                     { "Judged" }
@@ -100,8 +176,10 @@ pub(crate) fn ResultsColumn(props: &Props) -> Html {
                     <p class="quiet">{ "From before the change under way" }</p>
                 }
             </div>
-            <Findings program={program} report={report.clone()} on_go={on_go} on_explain={props.on_explain.clone()} current={*current} />
-            <Outcomes report={report} on_explain={props.on_explain.clone()} />
+            <Findings program={program} report={report.clone()} on_go={on_go} on_explain={props.on_explain.clone()} current={*current}
+                on_fix={on_fix} fixable={fixable} on_waive={on_waive} />
+            </div>
+            { dialog }
         </div>
     }
 }

@@ -75,7 +75,7 @@ pub(crate) fn Summary() -> Html {
     let results = document.results();
     let screened = results.report.screened.first();
     html! {
-        <section class="panel summary" aria-labelledby="summary-title">
+        <section class="panel summary" tabindex="0" aria-labelledby="summary-title">
             <h2 id="summary-title">{ "This state in numbers" }</h2>
             { band(&document, screened) }
             <dl class="figures">
@@ -101,9 +101,22 @@ pub(crate) fn Summary() -> Html {
     }
 }
 
-fn band(document: &EditorState, screened: Option<&ScreenedState>) -> Html {
+/// The band and the counts of findings on one line, with the caution that belongs to a band.
+pub(crate) fn glance(document: &EditorState, counts: &str) -> Html {
+    let results = document.results();
+    let (words, class, _) = words(results.report.screened.first());
+    html! {
+        <section class="panel glance" aria-label="At a glance">
+            <p>{ "Combined flash rate " }<span class={classes!("band", class)} id="band">{ words }</span>{ " · " }<strong id="counts">{ counts.to_owned() }</strong></p>
+            <p class="cautions">{ cautions::NOT_A_CLEARANCE }</p>
+        </section>
+    }
+}
+
+/// The band in words, its class, and the counts behind it.
+fn words(screened: Option<&ScreenedState>) -> (&'static str, &'static str, String) {
     let worst = screened.and_then(|screened| screened.worst.as_ref());
-    let (words, class, detail) = match (screened, worst) {
+    match (screened, worst) {
         (None, _) => ("not screened", "", String::new()),
         (Some(_), None) => (
             "no light",
@@ -132,17 +145,19 @@ fn band(document: &EditorState, screened: Option<&ScreenedState>) -> Html {
                 ),
             )
         }
-    };
+    }
+}
+
+fn band(document: &EditorState, screened: Option<&ScreenedState>) -> Html {
+    let (_, _, detail) = words(screened);
     let assumed = document.results().facts.electrical.n_assumed;
     html! {
-        <div class="band-box">
-            <p>{ "Combined flash rate, worst direction: " }<span class={classes!("band", class)} id="band">{ words }</span></p>
+        <div class="column">
             <p id="band-detail">{ detail }</p>
             if let Some(screened) = screened.filter(|screened| screened.n_not_screened > 0) {
                 <p>{ format!("{} of {} directions could not be screened", screened.n_not_screened, screened.n_directions) }</p>
             }
             <div class="cautions">
-                <p>{ cautions::NOT_A_CLEARANCE }</p>
                 <details>
                     <summary>{ "All cautions of this screening" }</summary>
                     <ul>

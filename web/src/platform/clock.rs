@@ -29,6 +29,13 @@ pub(crate) fn date_and_time() -> String {
     )
 }
 
+/// Today, `2026-03-09`.
+pub(crate) fn today() -> String {
+    let mut text = date_and_time();
+    text.truncate(10);
+    text
+}
+
 /// A call that is still to come; dropping it cancels it.
 pub(crate) struct Timeout {
     handle: i32,

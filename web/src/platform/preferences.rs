@@ -1,20 +1,13 @@
-//! What the person asked of the whole system: dark or light, less motion.
+//! What the person asked of the whole system, less motion, and of this page, dark or light.
 
 use super::{document, window};
 
+const REDUCED: &str = "(prefers-reduced-motion: reduce)";
+
 /// Whether the system asks for less motion.
 pub(crate) fn is_motion_reduced() -> bool {
-    is_matched("(prefers-reduced-motion: reduce)")
-}
-
-/// Whether the system asks for a light surface.
-pub(crate) fn is_light_preferred() -> bool {
-    is_matched("(prefers-color-scheme: light)")
-}
-
-fn is_matched(query: &str) -> bool {
     window()
-        .and_then(|window| window.match_media(query).ok().flatten())
+        .and_then(|window| window.match_media(REDUCED).ok().flatten())
         .is_some_and(|list| list.matches())
 }
 
@@ -29,10 +22,7 @@ pub(crate) fn show_theme(is_light: bool) {
 pub(crate) fn on_motion_change(
     callback: impl Fn(bool) + 'static,
 ) -> Option<super::listen::Listener> {
-    let list = window()?
-        .match_media("(prefers-reduced-motion: reduce)")
-        .ok()
-        .flatten()?;
+    let list = window()?.match_media(REDUCED).ok().flatten()?;
     let watched = list.clone();
     Some(super::listen::Listener::new(&list, "change", move |_| {
         callback(watched.matches());

@@ -1,0 +1,173 @@
+//! What a person does about a finding: try a mechanical change first, or accept it with a reason.
+//!
+//! Invariant: nothing changes before the person says so, and then as one step of the history.
+
+use super::dialog::Dialog;
+use super::findings::counts;
+use super::results::Judged;
+use crate::platform::{clock, element};
+use crate::store::Dispatch;
+use lampwright_analysis::fix::TriedFix;
+use lampwright_analysis::report::Finding;
+use lampwright_editor::{Action, changes};
+use lampwright_model::{Edit, Waiver};
+use web_sys::HtmlInputElement;
+use yew::prelude::*;
+
+/// The text of a field, without blanks around it.
+pub(crate) fn field(id: &str) -> String {
+    element::<HtmlInputElement>(id)
+        .map_or_else(String::new, |input| input.value().trim().to_owned())
+}
+
+/// Properties of [`Field`].
+#[derive(Properties)]
+pub(crate) struct FieldProps {
+    /// Identifier, unique on the page.
+    pub(crate) id: AttrValue,
+    /// Type of the field.
+    #[prop_or("text")]
+    pub(crate) kind: &'static str,
+    /// What it starts with.
+    pub(crate) value: String,
+    /// Whether a form needs it.
+    #[prop_or_default]
+    pub(crate) is_required: bool,
+    /// Whether it can only be read.
+    #[prop_or_default]
+    pub(crate) is_disabled: bool,
+    /// Called when it was changed; the same thing for the same identifier.
+    #[prop_or_default]
+    pub(crate) on_change: Callback<Event>,
+}
+
+impl PartialEq for FieldProps {
+    fn eq(&self, other: &Self) -> bool {
+        self.id == other.id && self.value == other.value && self.is_disabled == other.is_disabled
+    }
+}
+
+/// A field that keeps what is being typed while the page around it is shown anew.
+#[component]
+pub(crate) fn Field(props: &FieldProps) -> Html {
+    let step = (props.kind == "number").then_some("any");
+    html! {
+        <input class="input" id={props.id.clone()} type={props.kind} step={step} value={props.value.clone()}
+            required={props.is_required} disabled={props.is_disabled} onchange={props.on_change.clone()} />
+    }
+}
+
+/// Fields of a form with identifier, label and type; a date starts with today.
+pub(crate) fn form_fields(fields: &[(&'static str, &'static str, &'static str)]) -> Html {
+    html! { <>{ for fields.iter().map(|(id, label, kind)| html! {
+        <label class="field">
+            <span>{ *label }</span>
+            <Field id={*id} kind={*kind} is_required=true value={if *kind == "date" { clock::today() } else { String::new() }} />
+        </label>
+    }) }</> }
+}
+
+/// The changes that take a finding away, each with what it changes and what judging it again says; none while they are being tried.
+pub(crate) fn fix_dialog(
+    dispatch: &Dispatch,
+    judged: &Judged,
+    finding: &Finding,
+    tried: Option<&[TriedFix]>,
+    on_close: &Callback<()>,
+) -> Html {
+    let title = format!("Fix {} at {}", finding.code, finding.place);
+    html! {
+        <Dialog id="fix" title={title} close="Cancel" on_close={on_close.clone()}>
+            <p class="text">{ finding.message.clone() }</p>
+            { match tried {
+                None => html! { <p role="status">{ "Trying changes on a copy of the program…" }</p> },
+                Some([]) => html! { <p role="status">{ format!("No mechanical change takes this finding away without a new one as grave: {}", finding.help) }</p> },
+                Some(tried) => html! { <>{ for tried.iter().map(|fix| one(dispatch, judged, fix, on_close)) }</> },
+            } }
+        </Dialog>
+    }
+}
+
+fn one(dispatch: &Dispatch, judged: &Judged, tried: &TriedFix, on_close: &Callback<()>) -> Html {
+    let apply = {
+        let (dispatch, on_close, fix) = (dispatch.clone(), on_close.clone(), tried.fix.clone());
+        Callback::from(move |_: MouseEvent| {
+            dispatch.send(Action::Edit {
+                label: fix.label.clone(),
+                edit: fix.edit.clone(),
+            });
+            on_close.emit(());
+        })
+    };
+    html! {
+        <section class="column">
+            <h3>{ tried.fix.label.clone() }</h3>
+            <table>
+                <thead><tr><th scope="col">{ "Changes" }</th><th scope="col">{ "Before" }</th><th scope="col">{ "After" }</th></tr></thead>
+                <tbody>{ for changes(&judged.program, &tried.program).into_iter().map(|change| html! {
+                    <tr><th scope="row">{ change.what }</th><td>{ change.before }</td><td>{ change.after }</td></tr>
+                }) }</tbody>
+            </table>
+            <p>{ format!("Judged again: this finding is gone; {}, before {}", counts(&tried.report), counts(&judged.report)) }</p>
+            <p><button type="button" class="main" onclick={apply}>{ "Apply" }</button></p>
+        </section>
+    }
+}
+
+/// Reason, person and date for accepting a finding.
+pub(crate) fn waive_dialog(
+    dispatch: &Dispatch,
+    finding: &Finding,
+    on_close: &Callback<()>,
+) -> Html {
+    let submit = {
+        let (dispatch, on_close) = (dispatch.clone(), on_close.clone());
+        let (code, place) = (finding.code, finding.place.to_string());
+        Callback::from(move |event: SubmitEvent| {
+            event.prevent_default();
+            let is_everywhere = element::<HtmlInputElement>("waive-everywhere")
+                .is_some_and(|input| input.checked());
+            let waiver = Waiver {
+                rule: code,
+                place: (!is_everywhere).then(|| place.clone()),
+                reason: field("waive-reason"),
+                by: field("waive-by"),
+                date: field("waive-date"),
+            };
+            if waiver.reason.is_empty() || waiver.by.is_empty() {
+                return;
+            }
+            let mut waivers = dispatch.live.editor().committed_program().waivers.clone();
+            waivers.push(waiver);
+            set(&dispatch, format!("Waive {code}"), waivers);
+            on_close.emit(());
+        })
+    };
+    html! {
+        <Dialog id="waive" title={format!("Waive {} at {}", finding.code, finding.place)} close="Cancel" on_close={on_close.clone()}>
+            <p class="text">{ finding.message.clone() }</p>
+            <p class="text quiet">{ "A waiver is kept in the program and printed with every report. Local law and the agency's specification decide what may be waived" }</p>
+            <form class="column" onsubmit={submit}>
+                { form_fields(&[("waive-reason", "Reason", "text"), ("waive-by", "Accepted by", "text"), ("waive-date", "Date", "date")]) }
+                <label><input type="checkbox" id="waive-everywhere" />{ format!(" Everywhere, not only at {}", finding.place) }</label>
+                <p><button type="submit" class="main">{ "Waive" }</button></p>
+            </form>
+        </Dialog>
+    }
+}
+
+/// Takes a waiver back.
+pub(crate) fn remove_waiver(dispatch: &Dispatch, waiver: &Waiver) {
+    let mut waivers = dispatch.live.editor().committed_program().waivers.clone();
+    waivers.retain(|known| known != waiver);
+    set(
+        dispatch,
+        format!("Remove the waiver of {}", waiver.rule),
+        waivers,
+    );
+}
+
+fn set(dispatch: &Dispatch, label: String, waivers: Vec<Waiver>) {
+    let edit = Edit::SetWaivers(waivers);
+    dispatch.send(Action::Edit { label, edit });
+}

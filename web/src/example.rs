@@ -1,0 +1,159 @@
+//! The examples of rule pages as drawings: one row per lane over a ruler in milliseconds.
+//!
+//! Invariant: what cannot be drawn is left out here, for the words stand below the drawing.
+//! Absent: judging, which the rule's own tests do with the same words.
+
+use yew::prelude::*;
+
+/// Width of the drawing's time, in units of the drawing.
+const WIDTH: f64 = 500.0;
+const LEFT: f64 = 90.0;
+const ROW: f64 = 26.0;
+/// Most rows that are drawn.
+const MOST_ROWS: usize = 8;
+
+/// Start and end in milliseconds, level in per mille, color of its own or nothing.
+type Bar<'a> = (f64, f64, f64, &'a str);
+
+/// One lane.
+struct Row<'a> {
+    label: String,
+    color: &'a str,
+    period: f64,
+    pulses: Vec<Bar<'a>>,
+}
+
+/// The drawing of an example, with its words below.
+pub(crate) fn figure(kind: &str, text: &str) -> Html {
+    let title = match kind.split(' ').next() {
+        Some("fails") => "Failing example",
+        Some("passes") => "Passing example",
+        _ => "Example that is not judged",
+    };
+    let rows = rows(text);
+    let longest = rows.iter().map(|row| row.period).fold(0.0, f64::max);
+    let height = ROW * rows.iter().fold(0.0, |sum, _| sum + 1.0);
+    let x = |time: f64| LEFT + time / longest * WIDTH;
+    html! {
+        <figure class="example">
+            <figcaption class="severity">{ title }</figcaption>
+            if longest > 0.0 {
+                <svg viewBox={format!("0 0 {} {}", LEFT + WIDTH + 20.0, height + 20.0)} role="img"
+                    aria-label={format!("{title}: {} lanes over {longest} ms, written out below", rows.len())}>
+                    { for (0..5).map(|step| {
+                        let time = longest * f64::from(step) / 4.0;
+                        html! { <>
+                            <line x1={x(time).to_string()} x2={x(time).to_string()} y1="0" y2={height.to_string()} />
+                            <text x={x(time).to_string()} y={(height + 14.0).to_string()} text-anchor="middle">{ format!("{} ms", (time * 100.0).round() / 100.0) }</text>
+                        </> }
+                    }) }
+                    { for rows.iter().enumerate().map(|(index, row)| drawn(row, index, &x, longest)) }
+                </svg>
+            }
+            <pre tabindex="0"><code>{ text.to_owned() }</code></pre>
+        </figure>
+    }
+}
+
+fn drawn(row: &Row<'_>, index: usize, x: &impl Fn(f64) -> f64, longest: f64) -> Html {
+    let bottom = ROW * f64::from(u8::try_from(index + 1).unwrap_or(u8::MAX)) - 3.0;
+    let bars = row.pulses.iter().flat_map(|&(start, end, level, own)| {
+        let color = if own.is_empty() { row.color } else { own };
+        let height = ((ROW - 6.0) * level / 1000.0).max(2.0);
+        // A shorter period repeats up to the end of the ruler.
+        (0..64_u8).map(move |turn| f64::from(turn) * row.period).take_while(move |from| from + start < longest).map(move |from| {
+            let (left, right) = (x(from + start), x((from + end).min(longest)));
+            html! {
+                <rect class={color.to_owned()} x={left.to_string()} width={(right - left).to_string()} y={(bottom - height).to_string()} height={height.to_string()} />
+            }
+        })
+    });
+    html! { <>
+        <text x="0" y={(bottom - 6.0).to_string()}>{ row.label.clone() }</text>
+        <line x1={LEFT.to_string()} x2={x(longest).to_string()} y1={bottom.to_string()} y2={bottom.to_string()} />
+        { for bars }
+    </> }
+}
+
+/// The lanes of an example: its lines `lane`, `play` and `steady`, colored as its lines `head` say.
+fn rows(text: &str) -> Vec<Row<'_>> {
+    let color_of = |head: &str| {
+        text.lines()
+            .find_map(|line| {
+                let mut words = line.split_whitespace();
+                (words.next() == Some("head") && words.next() == Some(head))
+                    .then_some(words.nth(1)?)
+            })
+            .and_then(|colors| colors.split(',').next())
+            .unwrap_or("white")
+    };
+    let row = |label: &str, period: f64, pulses| Row {
+        label: format!("{label} {}", letter(color_of(label))),
+        color: color_of(label),
+        period,
+        pulses,
+    };
+    let mut rows: Vec<Row<'_>> = Vec::new();
+    for line in text.lines() {
+        let Some((kind, rest)) = line.trim().split_once(' ') else {
+            continue;
+        };
+        let timed = || {
+            let (names, rest) = rest.split_once(" period ")?;
+            let (period, pulses) = rest.split_once(" ms:")?;
+            Some((names, period.parse::<f64>().ok()?, pulses))
+        };
+        match (kind, timed()) {
+            ("lane", Some((names, period, words))) => {
+                let (words, offset) = words.split_once("offset").unwrap_or((words, "0"));
+                let offset = offset.trim().parse().unwrap_or(0.0);
+                for name in names.split_whitespace() {
+                    rows.push(row(name, period, pulses(words, offset, period)));
+                }
+            }
+            ("play", Some((_, period, lanes))) => {
+                for lane in lanes.split(';') {
+                    if let Some((name, words)) = lane.trim().split_once(' ') {
+                        rows.push(row(name, period, pulses(words, 0.0, period)));
+                    }
+                }
+            }
+            ("steady", _) => {
+                let mut words = rest.split_whitespace();
+                let name = words.next().unwrap_or("");
+                let level = words.find_map(|word| word.parse().ok()).unwrap_or(1000.0);
+                rows.push(row(name, 1000.0, vec![(0.0, 1000.0, level, "")]));
+            }
+            _ => {}
+        }
+    }
+    rows.truncate(MOST_ROWS);
+    rows
+}
+
+/// "250-350@500red" in milliseconds and per mille; what wraps around the period is drawn in two.
+fn pulses(words: &str, offset: f64, period: f64) -> Vec<Bar<'_>> {
+    let mut pulses = Vec::new();
+    for word in words.split_whitespace() {
+        let (rest, color) = word.split_at(word.find(char::is_alphabetic).unwrap_or(word.len()));
+        let (times, level) = rest.split_once('@').unwrap_or((rest, "1000"));
+        let Some((start, end)) = times.split_once('-') else {
+            continue;
+        };
+        if let (Ok(start), Ok(end), Ok(level)) =
+            (start.parse::<f64>(), end.parse::<f64>(), level.parse())
+        {
+            let turns = ((start + offset) / period).floor() * period;
+            let (start, end) = (start + offset - turns, end + offset - turns);
+            pulses.push((start, end.min(period), level, color));
+            if end > period {
+                pulses.push((0.0, end - period, level, color));
+            }
+        }
+    }
+    pulses
+}
+
+fn letter(color: &str) -> String {
+    color.chars().take(1).flat_map(char::to_uppercase).collect()
+}
