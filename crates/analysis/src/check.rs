@@ -201,8 +201,10 @@ impl Run<'_, '_> {
     }
 
     fn finish(mut self) -> Report {
-        self.report.outcomes.sort_by_key(|outcome| outcome.code);
-        self.report.findings.sort_by(|one, other| {
+        lampwright_timing::sort_by(&mut self.report.outcomes, |one, other| {
+            one.code.cmp(&other.code)
+        });
+        lampwright_timing::sort_by(&mut self.report.findings, |one, other| {
             let key = |finding: &Finding| {
                 (
                     Reverse(finding.severity),

@@ -78,7 +78,7 @@ impl Snapper {
         ));
         targets.push((SnapTarget::Period, Micros::ZERO));
         targets.push((SnapTarget::Period, pattern.period));
-        targets.sort_unstable();
+        lampwright_timing::sort(&mut targets);
         targets.dedup();
         Self {
             tick: pattern.tick,

@@ -133,7 +133,7 @@ impl Reader {
             return None;
         };
         let mut keys: Vec<&str> = object.members.iter().map(|(key, _)| key.as_ref()).collect();
-        keys.sort_unstable();
+        lampwright_timing::sort(&mut keys);
         for (key, next) in keys.iter().zip(keys.iter().skip(1)) {
             if key == next {
                 self.at_key(key, |reader| {

@@ -365,7 +365,7 @@ fn play(program: &Program, pattern: &PatternId, binding: &Binding, drive: &mut H
         .iter()
         .map(|pulse| pulse.color.or(binding.color))
         .collect();
-    colors.sort_unstable();
+    lampwright_timing::sort(&mut colors);
     colors.dedup();
     for color in colors {
         let pulses = lane

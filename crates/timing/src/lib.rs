@@ -6,10 +6,12 @@
 
 mod level;
 mod micros;
+mod sorting;
 mod waveform;
 
 pub use level::{Level, LevelOutOfRange};
 pub use micros::{Micros, SECOND};
+pub use sorting::{sort, sort_by};
 pub use waveform::{
     Interval, MAX_COMMON_PERIOD, PeriodTooLong, Step, Waveform, WaveformError, breakpoints,
     least_common_period,

@@ -115,7 +115,7 @@ pub(super) fn per_minute(mean_microcandela: Ratio) -> Ratio {
 
 pub(super) fn group(courses: &Courses, set: Set, heads: &[usize]) -> GroupFacts {
     let mut heads = heads.to_vec();
-    heads.sort_unstable();
+    lampwright_timing::sort(&mut heads);
     heads.dedup();
     let members: Vec<_> = courses
         .lit

@@ -119,7 +119,7 @@ impl Courses {
             .filter(|lit| !lit.level.is_constant())
             .map(|lit| (lit.clock, lit.level.period()))
             .collect();
-        keys.sort_unstable();
+        lampwright_timing::sort(&mut keys);
         keys.dedup();
         let mut units: Vec<(Option<&ClockId>, Vec<Micros>)> = Vec::new();
         for (clock, period) in keys {

@@ -203,7 +203,7 @@ fn unit_current(
 
 /// Mean square of a steady current and switched ones, `(level, full)`, that all turn on together.
 pub(super) fn in_phase_square(linear: i64, switched: &mut [(i64, i64)]) -> i128 {
-    switched.sort_unstable();
+    lampwright_timing::sort(switched);
     let mut on: i128 = switched
         .iter()
         .map(|(_, full)| i128::from(*full) * 1000)

@@ -103,7 +103,7 @@ pub fn heating_course(
         .filter(|(lit, _)| is_changing(lit.unit, lit.course))
         .map(|(lit, _)| lit.unit)
         .collect();
-    changing.sort_unstable();
+    lampwright_timing::sort(&mut changing);
     changing.dedup();
     if changing.len() > 1 {
         return None;

@@ -207,10 +207,11 @@ impl TimingFacts {
                 open = None;
             }
         }
-        flashes.list.sort_by_key(|flash| {
+        let end = |flash: &Flash| {
             let end = flash.end.wrap(period);
             if end == Micros::ZERO { period } else { end }
-        });
+        };
+        lampwright_timing::sort_by(&mut flashes.list, |one, other| end(one).cmp(&end(other)));
         flashes
     }
 

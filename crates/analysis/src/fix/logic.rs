@@ -285,7 +285,7 @@ fn factors(measured: Quantity, limit: Limit) -> Vec<i64> {
         .into_iter()
         .filter(|factor| (1..1000).contains(factor))
         .collect();
-    factors.sort_unstable_by(|one, other| other.cmp(one));
+    lampwright_timing::sort_by(&mut factors, |one, other| other.cmp(one));
     factors.dedup();
     factors
 }

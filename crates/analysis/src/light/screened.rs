@@ -209,7 +209,9 @@ fn light_toward(
                 (weight > 0).then_some(((lit.color, side), *lit, weight))
             })
             .collect();
-        seen.sort_by_key(|(key, lit, _)| (*key, lit.head));
+        lampwright_timing::sort_by(&mut seen, |(one, lit, _), (other, beside, _)| {
+            (one, lit.head).cmp(&(other, beside.head))
+        });
         let mut light = UnitLight {
             unit,
             clusters: Vec::new(),
@@ -235,7 +237,7 @@ fn light_toward(
                 heads,
             });
         }
-        light.weights.sort_unstable();
+        lampwright_timing::sort(&mut light.weights);
         if !light.clusters.is_empty() {
             units.push(light);
         }

@@ -175,7 +175,7 @@ fn onsets<'a>(
                     .map(|(sideways, _)| i128::from(*sideways))
                     .sum();
                 let mut ids: Vec<&HeadId> = heads.iter().map(|(_, head)| *head).collect();
-                ids.sort_unstable();
+                lampwright_timing::sort(&mut ids);
                 ids.dedup();
                 let sideways = || heads.iter().map(|(sideways, _)| *sideways);
                 Onset {
@@ -206,7 +206,7 @@ fn order<'a>(all: &[Onset<'a>], period: Micros) -> Order<'a> {
         .filter(|onset| (onset.least, onset.most) != (least, most))
         .collect();
     let mut places: Vec<Ratio> = moving.iter().map(|onset| onset.place).collect();
-    places.sort_unstable();
+    lampwright_timing::sort(&mut places);
     places.dedup();
     let (Some(tip), [_, _, ..]) = (places.last().copied(), places.as_slice()) else {
         return Order::CannotTell("lights its heads all at once");

@@ -178,7 +178,7 @@ fn is_same_course(one: &Light<'_>, other: &Light<'_>) -> bool {
                 (on_lane.start, on_lane.length)
             })
             .collect();
-        lit.sort_unstable();
+        lampwright_timing::sort(&mut lit);
         let above_tenth = light.level.time_above(peak / 10);
         (light.level.period(), lit, above_tenth)
     };

@@ -78,7 +78,7 @@ impl Rule for TooFewFlashesTowardADirection {
                 .flat_map(|cluster| cluster.heads.iter().copied())
                 .filter(|index| rates.get(*index).is_some_and(|rate| *rate > Ratio::ZERO))
                 .collect();
-            heads.sort_unstable();
+            lampwright_timing::sort(&mut heads);
             heads.dedup();
             let total = heads
                 .iter()

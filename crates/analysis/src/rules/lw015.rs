@@ -86,7 +86,7 @@ fn judge_layer(
             }
         }
     }
-    asked.sort_unstable();
+    lampwright_timing::sort(&mut asked);
     asked.dedup();
     asked.retain(|(color, index)| {
         options.looks_at_head(*index)
@@ -144,7 +144,7 @@ fn colors_of(
         .iter()
         .filter_map(|pulse| pulse.color.or(color))
         .collect();
-    colors.sort_unstable();
+    lampwright_timing::sort(&mut colors);
     colors.dedup();
     colors
 }

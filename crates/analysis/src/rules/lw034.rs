@@ -163,7 +163,7 @@ fn heat_at_once(
 ) -> Option<Finding> {
     let rating = fuse.rating.in_units();
     let mut currents: Vec<f64> = course.iter().map(|(_, amps)| *amps).collect();
-    currents.sort_by(f64::total_cmp);
+    lampwright_timing::sort_by(&mut currents, f64::total_cmp);
     currents.dedup();
     let (amps, length, gate) = currents.into_iter().rev().find_map(|amps| {
         let gate = gate_at(&BLADE_GATES, amps / rating)?;

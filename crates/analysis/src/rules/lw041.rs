@@ -197,7 +197,7 @@ fn shows<'a>(heads: &[&'a HeadFacts], is_forbidden: &dyn Fn(Color) -> bool) -> O
             colors.extend(found);
         }
     }
-    colors.sort_unstable();
+    lampwright_timing::sort(&mut colors);
     colors.dedup();
     (!broken.is_empty()).then(|| Broken {
         what: format!(

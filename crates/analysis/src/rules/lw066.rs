@@ -96,7 +96,7 @@ impl Rule for ArrowFightsFlashing {
                 nearest_far = Some(nearest_far.map_or(squared, |known| known.min(squared)));
             }
         }
-        found.sort_unstable();
+        lampwright_timing::sort(&mut found);
         let limit = Limit::at_least(meters(i128::from(least) * i128::from(least)));
         let Some((squared, _, neighbor)) = found.first().copied() else {
             let tightest = nearest_far.and_then(|squared| {

@@ -80,7 +80,7 @@ impl Rule for ClocksDrift {
                     .map_or(0, |known| known.tolerance_ppm)
             };
             let mut tolerances: Vec<u32> = clocks.iter().map(tolerance).collect();
-            tolerances.sort_unstable_by(|one, other| other.cmp(one));
+            lampwright_timing::sort_by(&mut tolerances, |one, other| other.cmp(one));
             let [one, other, ..] = tolerances.as_slice() else {
                 continue;
             };
@@ -179,7 +179,7 @@ fn clocks_of(context: &Context<'_>, heads: &[usize]) -> Vec<Option<ClockId>> {
         .iter()
         .filter_map(|index| Some(context.facts.heads.get(*index)?.clock.clone()))
         .collect();
-    clocks.sort_unstable();
+    lampwright_timing::sort(&mut clocks);
     clocks.dedup();
     clocks
 }

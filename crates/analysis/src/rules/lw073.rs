@@ -47,7 +47,7 @@ impl Rule for PeriodsNotMultiples {
                 played.push((clock, light.pattern_period, &light.lane.pattern));
             }
         }
-        played.sort_unstable();
+        lampwright_timing::sort(&mut played);
         played.dedup();
         let mut findings = Vec::new();
         let mut n_pairs = 0;
