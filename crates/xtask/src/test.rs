@@ -84,7 +84,7 @@ const STEPS: &[Step] = &[
     },
     Step {
         name: "web",
-        about: "the app builds and stays within its size",
+        about: "the app builds and stays below its size ceiling; its budget is lower, see bench",
         needs: Needs::WASM,
         run: web,
     },
