@@ -73,8 +73,13 @@ fn walk(folder: &Path, depth: usize, found: &mut Found) {
 /// The bytes of a file no larger than a program file may be.
 ///
 /// # Errors
-/// In plain words when it cannot be read or is too large.
+/// In plain words when it cannot be read, is too large, or is no regular file: a named pipe without a writer would be waited for without end.
 pub(crate) fn read(path: &Path) -> Result<Vec<u8>, String> {
+    // Looked at before it is opened, since opening a pipe is what waits.
+    let metadata = fs::metadata(path).map_err(|error| error.to_string())?;
+    if !metadata.is_file() && !is_handed_over(path) {
+        return Err("not a regular file, not read".into());
+    }
     let file = fs::File::open(path).map_err(|error| error.to_string())?;
     let size = file.metadata().map_err(|error| error.to_string())?.len();
     let too_large = |size: u64| format!("{size} bytes, at most {MOST_BYTES} bytes wanted");
@@ -91,4 +96,9 @@ pub(crate) fn read(path: &Path) -> Result<Vec<u8>, String> {
         return Err(too_large(n_read as u64));
     }
     Ok(bytes)
+}
+
+/// Whether the path names what the shell opened for this process: the standard input or `<(…)`.
+fn is_handed_over(path: &Path) -> bool {
+    path == Path::new("/dev/stdin") || path.starts_with("/dev/fd")
 }

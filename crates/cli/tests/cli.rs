@@ -399,3 +399,39 @@ fn schema_prints_the_published_schemas() {
         lampwright_formats::pattern_schema().trim_end()
     );
 }
+
+#[cfg(unix)]
+#[test]
+fn a_named_pipe_is_not_waited_for_and_a_pipe_from_the_shell_is_read() {
+    let folder = folder(&[("b.json", &small_program("500", r#"{"code": "LW001"}"#))]);
+    let pipe = folder.path().join("a.json");
+    assert!(
+        Command::new("mkfifo")
+            .arg(&pipe)
+            .status()
+            .unwrap()
+            .success()
+    );
+    for path in [path_of(&folder), pipe.to_str().unwrap()] {
+        let run = lampwright(&["check", path]);
+        assert_eq!(run.code, 2, "{}", run.out);
+        assert!(
+            run.out.contains("not a regular file, not read"),
+            "{}",
+            run.out
+        );
+    }
+    let mut cat = Command::new("cat")
+        .arg(folder.path().join("b.json"))
+        .stdout(std::process::Stdio::piped())
+        .spawn()
+        .unwrap();
+    let status = Command::new(env!("CARGO_BIN_EXE_lampwright"))
+        .args(["check", "/dev/stdin"])
+        .stdin(cat.stdout.take().unwrap())
+        .stdout(std::process::Stdio::null())
+        .status()
+        .unwrap();
+    cat.wait().unwrap();
+    assert_eq!(status.code(), Some(0));
+}
