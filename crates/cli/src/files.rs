@@ -13,9 +13,11 @@ pub(crate) struct Found {
     pub(crate) files: BTreeSet<PathBuf>,
     /// Paths that could not be looked into, with the reason.
     pub(crate) unreadable: Vec<String>,
+    /// Folders walked, without links in their paths; links may form circles.
+    walked: BTreeSet<PathBuf>,
 }
 
-/// Deepest nesting of folders that is walked; links may form circles.
+/// Deepest nesting of folders that is walked.
 const MOST_DEPTH: usize = 32;
 
 /// Files as they are named, and every `.json` file below the folders named.
@@ -31,7 +33,21 @@ pub(crate) fn find(paths: &[PathBuf]) -> Found {
     found
 }
 
+/// Each folder is walked once, whatever links lead to it.
 fn walk(folder: &Path, depth: usize, found: &mut Found) {
+    match fs::canonicalize(folder) {
+        Ok(real) => {
+            if !found.walked.insert(real) {
+                return;
+            }
+        }
+        Err(error) => {
+            found
+                .unreadable
+                .push(format!("{}: {error}", folder.display()));
+            return;
+        }
+    }
     if depth > MOST_DEPTH {
         found.unreadable.push(format!(
             "{}: more than {MOST_DEPTH} folders deep, not walked",
@@ -57,7 +73,8 @@ fn walk(folder: &Path, depth: usize, found: &mut Found) {
                 .push(format!("{}: {error}", folder.display())),
         }
     }
-    paths.sort();
+    // Links last, so that files go by the names they have without them.
+    paths.sort_by_cached_key(|path| (path.is_symlink(), path.clone()));
     for path in paths {
         if path.is_dir() {
             walk(&path, depth + 1, found);

@@ -435,3 +435,25 @@ fn a_named_pipe_is_not_waited_for_and_a_pipe_from_the_shell_is_read() {
     cat.wait().unwrap();
     assert_eq!(status.code(), Some(0));
 }
+
+#[cfg(unix)]
+#[test]
+fn a_file_below_folders_that_link_to_each_other_is_judged_once() {
+    use std::os::unix::fs::symlink;
+    let good = small_program("500", r#"{"code": "LW001"}"#);
+    let inside = folder(&[("a.json", &good), ("deep/b.json", &good)]);
+    let outside = folder(&[("c.json", &good)]);
+    symlink(".", inside.path().join("again")).unwrap();
+    symlink("..", inside.path().join("deep/up")).unwrap();
+    symlink("deep", inside.path().join("also")).unwrap();
+    symlink(outside.path(), inside.path().join("other")).unwrap();
+    let run = lampwright(&["check", path_of(&inside)]);
+    assert_eq!((run.code, run.err.as_str()), (0, ""), "{}", run.out);
+    let heads: Vec<&str> = run
+        .out
+        .lines()
+        .filter_map(|line| line.strip_prefix("== "))
+        .map(|path| path.strip_prefix(path_of(&inside)).unwrap())
+        .collect();
+    assert_eq!(heads, ["/a.json", "/deep/b.json", "/other/c.json"]);
+}
