@@ -48,8 +48,6 @@ impl From<Ending> for ExitCode {
 pub fn run() -> ExitCode {
     match carry_out(&Arguments::parse().command) {
         Ok(ending) => ending.into(),
-        // A reader that has seen enough, such as a pager, is no failure.
-        Err(error) if error.kind() == io::ErrorKind::BrokenPipe => Ending::Clean.into(),
         Err(error) => {
             complain(&format!("cannot write the output: {error}"));
             Ending::Failed.into()
@@ -92,13 +90,24 @@ fn explain(code: &str) -> io::Result<Ending> {
 
 /// Writes a text with a line end to the standard output.
 fn print(text: &str) -> io::Result<Ending> {
-    let mut out = io::stdout().lock();
-    out.write_all(text.as_bytes())?;
-    if !text.ends_with('\n') {
-        out.write_all(b"\n")?;
-    }
-    out.flush()?;
+    let end = if text.ends_with('\n') { "" } else { "\n" };
+    write_while_read(&mut io::stdout().lock(), &[text, end])?;
     Ok(Ending::Clean)
+}
+
+/// Writes some texts; false when nobody reads them any more.
+///
+/// A reader that has seen enough, such as a pager, is no failure, and changes nothing about how the command ends.
+fn write_while_read(out: &mut impl io::Write, texts: &[&str]) -> io::Result<bool> {
+    let written = texts
+        .iter()
+        .try_for_each(|text| out.write_all(text.as_bytes()))
+        .and_then(|()| out.flush());
+    match written {
+        Ok(()) => Ok(true),
+        Err(error) if error.kind() == io::ErrorKind::BrokenPipe => Ok(false),
+        Err(error) => Err(error),
+    }
 }
 
 fn print_json(value: &serde_json::Value) -> io::Result<Ending> {

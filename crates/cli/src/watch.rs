@@ -6,11 +6,12 @@
 use crate::arguments::{CheckArguments, ReportFormat};
 use crate::check::{check_all, ending, for_people};
 use crate::checked::{Checked, shown};
-use crate::{Ending, complain, files, profile};
+use crate::{Ending, complain, files, profile, write_while_read};
 use lampwright_model::{Profile, Severity};
 use lampwright_render::file::FileReport;
 use std::collections::BTreeMap;
-use std::io::{self, Write};
+use std::fmt::Write as _;
+use std::io;
 use std::path::{Path, PathBuf};
 use std::time::{Duration, SystemTime};
 
@@ -32,7 +33,7 @@ pub(crate) fn watch(arguments: &CheckArguments) -> io::Result<Ending> {
 /// Looks, reports and waits, until `wait` says to stop.
 fn run(
     arguments: &CheckArguments,
-    out: &mut impl Write,
+    out: &mut impl io::Write,
     mut wait: impl FnMut() -> bool,
 ) -> io::Result<Ending> {
     let mut files = Watched::default();
@@ -52,24 +53,24 @@ fn run(
             changes.changed = files.known.keys().cloned().collect();
             results.retain(|path, _| files.known.contains_key(path));
         }
+        let mut told = String::new();
         if changes.is_any() && is_usable {
             for path in &changes.gone {
                 results.remove(path);
-                writeln!(out, "{} is gone", shown(path))?;
+                let _ = writeln!(told, "{} is gone", shown(path));
             }
             let checked = check_all(&changes.changed, chosen.as_ref());
             let views: Vec<FileReport<'_>> = checked.iter().map(Checked::view).collect();
-            write!(out, "{}", for_people(&views, arguments))?;
+            told.push_str(&for_people(&views, arguments));
             drop(views);
             results.extend(changes.changed.into_iter().zip(checked));
-            writeln!(out, "{}", standing(&results, severity))?;
-            out.flush()?;
+            let _ = writeln!(told, "{}", standing(&results, severity));
         } else if changes.is_any() {
             // They are checked as soon as the profile can be used again, since that is a change too.
-            writeln!(out, "waiting for a profile that can be used")?;
-            out.flush()?;
+            told.push_str("waiting for a profile that can be used\n");
         }
-        if !wait() {
+        let is_read = told.is_empty() || write_while_read(out, &[&told])?;
+        if !is_read || !wait() {
             let all: Vec<Checked> = results.into_values().collect();
             return Ok(ending(&all, severity));
         }

@@ -457,3 +457,31 @@ fn a_file_below_folders_that_link_to_each_other_is_judged_once() {
         .collect();
     assert_eq!(heads, ["/a.json", "/deep/b.json", "/other/c.json"]);
 }
+
+#[test]
+fn a_reader_that_leaves_early_does_not_change_the_exit_code() {
+    let faulty = "patterns/faulty-breakdown-truck.json";
+    let clean = "patterns/rescue-tender.json";
+    let broken = folder(&[("broken.json", "{")]);
+    let broken = broken.path().join("broken.json");
+    let code_unread = |arguments: &[&str]| {
+        let (reader, writer) = std::io::pipe().unwrap();
+        drop(reader);
+        let output = Command::new(env!("CARGO_BIN_EXE_lampwright"))
+            .current_dir(root())
+            .args(arguments)
+            .stdout(writer)
+            .output()
+            .unwrap();
+        assert_eq!(String::from_utf8(output.stderr).unwrap(), "");
+        output.status.code().unwrap()
+    };
+    for format in ["text", "rich", "json", "sarif", "junit"] {
+        for (file, code) in [(faulty, 1), (clean, 0), (broken.to_str().unwrap(), 2)] {
+            let unread = code_unread(&["check", file, "--format", format]);
+            assert_eq!(unread, code, "{format} {file}");
+        }
+    }
+    assert_eq!(code_unread(&["check", faulty, "--watch"]), 1);
+    assert_eq!(code_unread(&["rules"]), 0);
+}
