@@ -12,6 +12,7 @@ use lampwright_analysis::rules::{CheckSettings, rule};
 use lampwright_formats::write_program;
 use lampwright_model::{Edit, Profile, Program, RuleCode, Severity};
 use similar::TextDiff;
+use std::collections::BTreeSet;
 use std::fmt::Write as _;
 use std::fs;
 use std::io::{self, Write as _};
@@ -48,6 +49,12 @@ pub(crate) fn fix(arguments: &FixArguments) -> io::Result<Ending> {
         Some(Err(profile::Complained)) => return Ok(Ending::Failed),
     };
     let mended = mend(&program, chosen.as_ref(), code, arguments);
+    if let Some(place) = &arguments.place
+        && let Some(why) = place_without_finding(&mended.before, code, place)
+    {
+        complain(&why);
+        return Ok(Ending::Failed);
+    }
     let mut out = mended.told;
     let edit = Edit::Together(mended.edits);
     // The edits were tried one after the other on this very program.
@@ -146,6 +153,26 @@ fn mend(
         before,
         after: report,
     }
+}
+
+/// What is wrong with a place at which the rule finds nothing, with the places to choose from.
+fn place_without_finding(report: &Report, code: RuleCode, place: &str) -> Option<String> {
+    let places: BTreeSet<String> = report
+        .findings
+        .iter()
+        .filter(|finding| finding.code == code && finding.counts())
+        .map(|finding| finding.place.to_string())
+        .collect();
+    if places.contains(place) {
+        return None;
+    }
+    let known = if places.is_empty() {
+        "it finds nothing at any other place either".to_owned()
+    } else {
+        let places: Vec<String> = places.into_iter().collect();
+        format!("its places are {}", places.join("; "))
+    };
+    Some(format!("no finding of {code} at that place; {known}"))
 }
 
 fn line(finding: &Finding) -> String {

@@ -366,3 +366,25 @@ fn many_files_come_in_order_whatever_is_wrong_with_some() {
         );
     }
 }
+
+#[test]
+fn a_place_without_such_a_finding_is_refused_with_the_places_there_are() {
+    let fix = ["fix", FAULTY, "--code", "LW001", "--place"];
+    let at = |place: &'static str| run(&[&fix[..], &[place]].concat());
+    let (code, out, err) = at("pattern red-hury lane all");
+    assert_eq!((code, out.as_str()), (2, ""));
+    assert_eq!(
+        err,
+        "lampwright: no finding of LW001 at that place; its places are \
+         pattern red-hurry lane all; pattern roof-crawl lane left; \
+         pattern roof-crawl lane right; pattern winch-endless lane all\n"
+    );
+    let (code, out, err) = at("pattern red-hurry lane all");
+    assert_eq!((code, err.as_str()), (0, ""), "{out}");
+    assert!(out.contains("*1. Stretch pattern red-hurry"), "{out}");
+    let (_folder, path) = small();
+    fs::write(&path, SMALL.replace("249", "250")).unwrap();
+    let (code, _, err) = run(&["fix", &path, "--code", "LW001", "--place", "pattern beat"]);
+    assert_eq!(code, 2);
+    assert!(err.contains("nothing at any other place"), "{err}");
+}
