@@ -69,6 +69,11 @@ pub(crate) fn listen(dispatch: &Dispatch, on_task: &Callback<PlatformTask>) -> V
             let Some(key) = event.dyn_ref::<KeyboardEvent>() else {
                 return;
             };
+            if key.repeat() && is_hasty(key) {
+                event.prevent_default();
+                event.stop_propagation();
+                return;
+            }
             let is_stop = matches!(key.key().as_str(), " " | "Escape");
             if is_stop && stopping.live.editor().preview().is_playing {
                 stop_preview(&stopping);
@@ -92,6 +97,34 @@ pub(crate) fn listen(dispatch: &Dispatch, on_task: &Callback<PlatformTask>) -> V
         }));
     }
     listeners
+}
+
+/// Whether a held key must not repeat here: it could show state after state faster than three changes a second.
+///
+/// Typing repeats, and so do the keys that move about; but not in a choice, where moving chooses.
+fn is_hasty(key: &KeyboardEvent) -> bool {
+    let target: Option<Element> = key.target().and_then(|target| target.dyn_into().ok());
+    let (tag, kind) = target.map_or_else(Default::default, |element| {
+        (
+            element.tag_name().to_lowercase(),
+            element.get_attribute("type").unwrap_or_default(),
+        )
+    });
+    let is_choice = tag == "select" || matches!(kind.as_str(), "radio" | "checkbox");
+    let is_typing = matches!(tag.as_str(), "input" | "textarea") && !is_choice;
+    let is_moving = matches!(
+        key.key().as_str(),
+        "ArrowLeft"
+            | "ArrowRight"
+            | "ArrowUp"
+            | "ArrowDown"
+            | "PageUp"
+            | "PageDown"
+            | "Home"
+            | "End"
+    );
+    let is_leaving = key.key() == "Tab";
+    !(is_leaving || is_typing || (is_moving && !is_choice))
 }
 
 fn on_key(dispatch: &Dispatch, on_task: &Callback<PlatformTask>, event: &Event) {

@@ -198,3 +198,26 @@ test("the measurement sees more than three flashes where there are", async ({ pa
   const counted = count(await record(page, 4));
   expect(counted.distinct, JSON.stringify(counted)).toBeGreaterThan(3);
 });
+
+test("a held key does not show one state after the other", async ({ page }) => {
+  await openApp(page);
+  await page.getByRole("button", { name: "States", exact: true }).or(page.getByRole("tab", { name: "States", exact: true })).first().click();
+  const toggle = page.getByRole("button", { name: /^Left light:/ });
+  await toggle.focus();
+  const before = await toggle.textContent();
+  // A key that goes down again without going up repeats, as a held key does.
+  for (let press = 0; press < 8; press += 1) await page.keyboard.down("Enter");
+  await page.keyboard.up("Enter");
+  const after = await toggle.textContent();
+  expect(after).not.toBe(before);
+  for (let press = 0; press < 8; press += 1) await page.keyboard.down("Enter");
+  await page.keyboard.up("Enter");
+  expect(await toggle.textContent()).toBe(before);
+  const situation = page.getByLabel("Situation").first();
+  await situation.focus();
+  await page.keyboard.down("ArrowDown");
+  const once = await situation.inputValue();
+  for (let press = 0; press < 6; press += 1) await page.keyboard.down("ArrowDown");
+  await page.keyboard.up("ArrowDown");
+  expect(await situation.inputValue()).toBe(once);
+});
