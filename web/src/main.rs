@@ -1,7 +1,7 @@
 //! Entry point of the browser front end.
 //!
 //! Invariant: no domain logic lives in this crate; it shows what the core crates compute.
-//! Absent: any network request.
+//! Absent: any request but for files of the app itself.
 
 mod app;
 mod components;

@@ -1,9 +1,9 @@
 //! Opening by picker, drop, paste and list; the present program stays until the new one is accepted.
 
 use crate::components::notices::Broken;
-use crate::demos::DEMOS;
-use crate::platform::files;
+use crate::demos::{DEMOS, Source};
 use crate::platform::listen::Listener;
+use crate::platform::{beside, files};
 use crate::platform::{document, element, window};
 use crate::saving::{Keeper, restoring};
 use crate::session;
@@ -102,8 +102,21 @@ impl Opener {
 
     /// Opens a demo as a new program.
     pub(crate) fn demo(&self, index: usize) {
-        if let Some(demo) = DEMOS.get(index) {
-            self.bytes(demo.name.to_owned(), demo.text.as_bytes());
+        let Some(demo) = DEMOS.get(index) else {
+            return;
+        };
+        let name = demo.name.to_owned();
+        match demo.source {
+            Source::Within(text) => self.bytes(name, text.as_bytes()),
+            Source::Beside(path) => {
+                let opener = self.clone();
+                beside::read(path, move |text| match text {
+                    Ok(text) => opener.bytes(name, text.as_bytes()),
+                    Err(found) => {
+                        opener.refuse(name, vec![Problem::new("file", "the demo's file", found)]);
+                    }
+                });
+            }
         }
     }
 

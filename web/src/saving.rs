@@ -3,7 +3,7 @@
 //! Invariant: every committed step is written within half a second and when the page is left; an unfinished gesture is never written.
 //! Another tab that saves the same program gets its own copy beside this one: neither overwrites the other.
 
-use crate::demos::DEMOS;
+use crate::demos::{DEMOS, Source};
 use crate::platform::clock::{self, Timeout};
 use crate::session::{self, ShownLast};
 use crate::store::Dispatch;
@@ -64,7 +64,10 @@ pub(crate) fn start() -> Start {
 fn first_demo() -> Program {
     DEMOS
         .first()
-        .and_then(|demo| read_program(demo.text.as_bytes()).program)
+        .and_then(|demo| match demo.source {
+            Source::Within(text) => read_program(text.as_bytes()).program,
+            Source::Beside(_) => None,
+        })
         .unwrap_or_default()
 }
 

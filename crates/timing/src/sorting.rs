@@ -12,6 +12,9 @@ pub fn sort<T: Ord>(items: &mut [T]) {
 
 /// Sorts by a comparison, which must be a total order.
 pub fn sort_by<T>(items: &mut [T], mut compare: impl FnMut(&T, &T) -> Ordering) {
+    if items.is_sorted_by(|one, next| compare(one, next) != Ordering::Greater) {
+        return;
+    }
     let swaps = swaps(
         items.len(),
         &mut |left, right| match (items.get(left), items.get(right)) {

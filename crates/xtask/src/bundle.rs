@@ -37,7 +37,37 @@ pub(crate) fn build_pages() -> Result<PathBuf, Problem> {
         &pages.join("index.html"),
     )?;
     bind(&compiled, &pages, STEM)?;
+    for (path, source) in beside()? {
+        let target = pages.join(&path);
+        if let Some(folder) = target.parent() {
+            std::fs::create_dir_all(folder).map_err(|error| Problem::file(folder, &error))?;
+        }
+        copy_file(&source, &target)?;
+    }
     Ok(pages)
+}
+
+/// What the app reads only when it is asked for, as `(address, source)`, sorted: the pages of the rules and the demo programs.
+pub(crate) fn beside() -> Result<Vec<(String, PathBuf)>, Problem> {
+    let root = workspace::root();
+    let rules = root.join("crates/analysis/src/rules/pages");
+    let mut files = Vec::new();
+    for (name, folder, extension) in [
+        ("rules", rules, "md"),
+        ("programs", root.join("patterns"), "json"),
+    ] {
+        let failed = |error: std::io::Error| Problem::file(&folder, &error);
+        for entry in std::fs::read_dir(&folder).map_err(failed)? {
+            let path = entry.map_err(failed)?.path();
+            if path.extension().is_some_and(|found| found == extension)
+                && let Some(file) = path.file_name()
+            {
+                files.push((format!("{name}/{}", file.to_string_lossy()), path));
+            }
+        }
+    }
+    files.sort();
+    Ok(files)
 }
 
 /// Generates `STEM.js`, which loads what was compiled, beside the trimmed `STEM_bg.wasm`.

@@ -95,10 +95,16 @@ fn one_file(pages: &Path) -> Result<String, Problem> {
     }
     let wasm_path = pages.join(format!("{STEM}_bg.wasm"));
     let wasm = std::fs::read(&wasm_path).map_err(|error| Problem::file(&wasm_path, &error))?;
+    let beside = bundle::beside()?
+        .into_iter()
+        .map(|(address, _)| Ok((read_text(&pages.join(&address))?, address)))
+        .map(|read: Result<_, Problem>| read.and_then(|(text, address)| within(&address, &text)))
+        .collect::<Result<String, Problem>>()?;
     inline(
         &shell,
         &format!("{bound}{START_ONE_FILE}"),
         &STANDARD.encode(wasm),
+        &beside,
         |name| {
             let path = pages.join(name);
             std::fs::read(&path).map_err(|error| Problem::file(&path, &error))
@@ -106,11 +112,25 @@ fn one_file(pages: &Path) -> Result<String, Problem> {
     )
 }
 
-/// Puts the script, the WebAssembly (in base64) and everything linked into the shell.
+/// A file that the app asks for by its address, as a part of the page that is never run.
+fn within(address: &str, text: &str) -> Result<String, Problem> {
+    if text.contains("</script") || text.contains("<!--") {
+        return Err(Problem::new(
+            format!("{address} holds markup that would end its place in the one-file page"),
+            "write it without `</script` and `<!--`",
+        ));
+    }
+    Ok(format!(
+        "<script type=\"text/plain\" id=\"file:{address}\">{text}</script>\n"
+    ))
+}
+
+/// Puts the script, the WebAssembly (in base64), the files beside it and everything linked into the shell.
 fn inline(
     shell: &str,
     script: &str,
     wasm: &str,
+    beside: &str,
     read: impl Fn(&str) -> Result<Vec<u8>, Problem>,
 ) -> Result<String, Problem> {
     let script = script.replace("</script", "<\\/script");
@@ -157,7 +177,10 @@ fn inline(
         "<script type=\"text/plain\" id=\"lampwright-wasm\">{wasm}</script>\n\
          <script type=\"module\">{script}</script>\n</body>"
     );
-    Ok(page.replacen("</body>", &within, 1))
+    // The app clears the body when it starts; what it asks for later stands in the head.
+    Ok(page
+        .replacen("</head>", &format!("{beside}</head>"), 1)
+        .replacen("</body>", &within, 1))
 }
 
 fn with_policy(shell: &str, policy: &str) -> Result<String, Problem> {
@@ -216,7 +239,8 @@ mod tests {
         <script type=\"module\" src=\"start.js\"></script>\n</head>\n<body>\n</body>";
 
     fn inlined(shell: &str, script: &str) -> Result<String, Problem> {
-        inline(shell, script, "AAAA", |name| {
+        let beside = within("rules/lw001.md", "# One\n").expect("plain text");
+        inline(shell, script, "AAAA", &beside, |name| {
             Ok(format!("[{name}]").into_bytes())
         })
     }
@@ -230,6 +254,15 @@ mod tests {
         assert!(page.contains("href=\"data:image/svg+xml;base64,W2kuc3ZnXQ==\""));
         assert!(page.contains("<script type=\"module\">go()</script>"));
         assert!(page.contains("Content-Security-Policy"));
+    }
+
+    #[test]
+    fn the_one_file_page_holds_what_the_app_asks_for_later() {
+        let page = inlined(SHELL, "go()").expect("the shell is complete");
+        let wanted = "<script type=\"text/plain\" id=\"file:rules/lw001.md\"># One\n</script>";
+        let head = page.split("</head>").next().expect("the shell has a head");
+        assert!(head.contains(wanted), "{page}");
+        assert!(within("rules/lw001.md", "a </script> b").is_err());
     }
 
     #[test]

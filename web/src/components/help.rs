@@ -4,6 +4,7 @@ use super::dialog::Dialog;
 use super::rules::{number, source_text};
 use crate::keys::is_offered;
 use crate::markdown;
+use crate::platform::beside;
 use lampwright_analysis::rules;
 use lampwright_editor::{COMMANDS, CommandGroup};
 use lampwright_model::RuleCode;
@@ -61,6 +62,15 @@ pub(crate) struct ExplainProps {
 /// The page of a rule with its sources and parameters.
 #[component]
 pub(crate) fn Explain(props: &ExplainProps) -> Html {
+    // What was read last, and of which rule.
+    let read = use_state(|| None::<(RuleCode, Result<String, String>)>);
+    {
+        let read = read.clone();
+        use_effect_with(props.code, move |&code| {
+            let path = format!("rules/{}.md", code.to_string().to_lowercase());
+            beside::read(&path, move |text| read.set(Some((code, text))));
+        });
+    }
     let Some(meta) = rules::rule(props.code).map(|rule| rule.meta()) else {
         return html! {
             <Dialog id="explain" title={format!("{} is no rule of this version", props.code)} on_close={props.on_close.clone()}>
@@ -86,7 +96,11 @@ pub(crate) fn Explain(props: &ExplainProps) -> Html {
                     }) }</tbody>
                 </table>
             }
-            { markdown::page(meta.page) }
+            { match read.as_ref().filter(|(code, _)| *code == props.code) {
+                Some((_, Ok(text))) => markdown::page(text),
+                Some((_, Err(problem))) => html! { <p class="text" role="alert">{ format!("The page of {}: {problem}", props.code) }</p> },
+                None => html! { <p class="quiet" role="status">{ "Loading the page" }</p> },
+            } }
         </Dialog>
     }
 }

@@ -1,9 +1,10 @@
 //! The browser behind small plain functions: storage, files, animation frames, clock, preferences.
 //!
-//! Invariant: nothing here knows what a lamp is, and nothing here sends a request anywhere.
+//! Invariant: nothing here knows what a lamp is, and nothing here sends anything anywhere: the one request is for a file of the app itself.
 
 use wasm_bindgen::JsCast as _;
 
+pub(crate) mod beside;
 pub(crate) mod clock;
 pub(crate) mod files;
 pub(crate) mod frame;

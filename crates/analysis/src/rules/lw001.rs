@@ -28,7 +28,7 @@ static META: RuleMeta = RuleMeta::timing(
         hz("most_hz", "largest flash rate", 4, BAND),
         gap(GAP),
     ],
-    include_str!("pages/lw001.md"),
+    page!("pages/lw001.md"),
 );
 
 #[cfg(test)]

@@ -28,7 +28,7 @@ static META: RuleMeta = RuleMeta::timing(
         most_per_minute(125, BAND),
         gap(GAP),
     ],
-    include_str!("pages/lw002.md"),
+    page!("pages/lw002.md"),
 );
 
 #[cfg(test)]

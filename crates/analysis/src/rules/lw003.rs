@@ -98,7 +98,7 @@ static META: RuleMeta = RuleMeta {
         },
     ],
     is_always_run: false,
-    page: include_str!("pages/lw003.md"),
+    page: page!("pages/lw003.md"),
 };
 
 impl Rule for FlashTimingOutsideUnR65 {

@@ -55,7 +55,7 @@ static META: RuleMeta = RuleMeta {
         },
     ],
     is_always_run: false,
-    page: include_str!("pages/lw004.md"),
+    page: page!("pages/lw004.md"),
 };
 
 impl Rule for ArrowRateOutsideBand {

@@ -54,7 +54,7 @@ static META: RuleMeta = RuleMeta {
             },
             super::flash_rule::gap(GAP),
         ],
-        include_str!("pages/lw005.md"),
+        page!("pages/lw005.md"),
     )
 };
 

@@ -24,7 +24,7 @@ static META: RuleMeta = RuleMeta::timing(
         CLOSING_GAP,
     ],
     &[least_per_minute(75, RATE), gap(GAP)],
-    include_str!("pages/lw006.md"),
+    page!("pages/lw006.md"),
 );
 
 #[cfg(test)]

@@ -47,7 +47,7 @@ static META: RuleMeta = RuleMeta::timing(
         ),
         gap(GAP),
     ],
-    include_str!("pages/lw007.md"),
+    page!("pages/lw007.md"),
 );
 
 impl Rule for TooFewFlashesTowardADirection {

@@ -30,7 +30,7 @@ static META: RuleMeta = RuleMeta::timing(
         Known::Weak,
     )],
     &[],
-    include_str!("pages/lw008.md"),
+    page!("pages/lw008.md"),
 );
 
 #[cfg(test)]

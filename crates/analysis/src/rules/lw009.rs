@@ -42,7 +42,7 @@ static META: RuleMeta = RuleMeta::timing(
         ),
     ],
     &[],
-    include_str!("pages/lw009.md"),
+    page!("pages/lw009.md"),
 );
 
 #[cfg(test)]

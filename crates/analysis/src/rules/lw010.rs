@@ -33,7 +33,7 @@ static META: RuleMeta = RuleMeta {
         source: SOURCE,
     }],
     is_always_run: false,
-    page: include_str!("pages/lw010.md"),
+    page: page!("pages/lw010.md"),
 };
 
 impl Rule for SidesOutOfBalance {

@@ -45,7 +45,7 @@ static META: RuleMeta = RuleMeta {
         source: SOURCE,
     }],
     is_always_run: false,
-    page: include_str!("pages/lw011.md"),
+    page: page!("pages/lw011.md"),
 };
 
 impl Rule for SidesInStep {

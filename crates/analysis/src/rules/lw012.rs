@@ -33,7 +33,7 @@ static META: RuleMeta = RuleMeta {
         source: SOURCE,
     }],
     is_always_run: false,
-    page: include_str!("pages/lw012.md"),
+    page: page!("pages/lw012.md"),
 };
 
 impl Rule for EndsOutOfBalance {

@@ -34,7 +34,7 @@ static META: RuleMeta = RuleMeta {
         source: SOURCE,
     }],
     is_always_run: false,
-    page: include_str!("pages/lw013.md"),
+    page: page!("pages/lw013.md"),
 };
 
 struct NeverDark<'a> {

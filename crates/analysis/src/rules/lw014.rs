@@ -24,7 +24,7 @@ static META: RuleMeta = RuleMeta {
     }],
     parameters: &[],
     is_always_run: false,
-    page: include_str!("pages/lw014.md"),
+    page: page!("pages/lw014.md"),
 };
 
 impl Rule for HeadNeverLit {

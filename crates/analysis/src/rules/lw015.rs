@@ -26,7 +26,7 @@ static META: RuleMeta = RuleMeta {
     }],
     parameters: &[],
     is_always_run: false,
-    page: include_str!("pages/lw015.md"),
+    page: page!("pages/lw015.md"),
 };
 
 impl Rule for ColorNotInHead {

@@ -43,7 +43,7 @@ static META: RuleMeta = RuleMeta {
         source: SOURCE,
     }],
     is_always_run: false,
-    page: include_str!("pages/lw020.md"),
+    page: page!("pages/lw020.md"),
 };
 
 impl Rule for CombinedRateAboveThree {

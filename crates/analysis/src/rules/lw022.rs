@@ -47,7 +47,7 @@ static META: RuleMeta = RuleMeta {
         source: COUNT,
     }],
     is_always_run: false,
-    page: include_str!("pages/lw022.md"),
+    page: page!("pages/lw022.md"),
 };
 
 /// Steps above the bands with a statement; ABOVE-RANGE has none, which is not the same as safe.

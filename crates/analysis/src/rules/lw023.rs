@@ -26,7 +26,7 @@ static META: RuleMeta = RuleMeta {
     }],
     parameters: &[],
     is_always_run: false,
-    page: include_str!("pages/lw023.md"),
+    page: page!("pages/lw023.md"),
 };
 
 impl Rule for RatesFromFreeRunningClocks {

@@ -27,7 +27,7 @@ static META: RuleMeta = RuleMeta {
     }],
     parameters: &[],
     is_always_run: false,
-    page: include_str!("pages/lw030.md"),
+    page: page!("pages/lw030.md"),
 };
 
 impl Rule for OutputOverRating {

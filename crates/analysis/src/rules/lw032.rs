@@ -35,7 +35,7 @@ static META: RuleMeta = RuleMeta {
         source: SOURCE,
     }],
     is_always_run: false,
-    page: include_str!("pages/lw032.md"),
+    page: page!("pages/lw032.md"),
 };
 
 impl Rule for IdleAlternatorExceeded {

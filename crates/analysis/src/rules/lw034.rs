@@ -42,7 +42,7 @@ static META: RuleMeta = RuleMeta {
     ],
     parameters: &[],
     is_always_run: false,
-    page: include_str!("pages/lw034.md"),
+    page: page!("pages/lw034.md"),
 };
 
 impl Rule for FuseMayBlow {

@@ -20,7 +20,7 @@ static META: RuleMeta = RuleMeta {
     sources: &[TABLE],
     parameters: &PARAMETERS,
     is_always_run: false,
-    page: include_str!("pages/lw035.md"),
+    page: page!("pages/lw035.md"),
 };
 
 impl Rule for FuseLargerThanWire {

@@ -21,7 +21,7 @@ static META: RuleMeta = RuleMeta {
     sources: &[TABLE],
     parameters: &PARAMETERS,
     is_always_run: false,
-    page: include_str!("pages/lw036.md"),
+    page: page!("pages/lw036.md"),
 };
 
 impl Rule for WireOverAmpacity {

@@ -37,7 +37,7 @@ static META: RuleMeta = RuleMeta {
         source: SOURCE,
     }],
     is_always_run: false,
-    page: include_str!("pages/lw037.md"),
+    page: page!("pages/lw037.md"),
 };
 
 impl Rule for WireDropTooLarge {

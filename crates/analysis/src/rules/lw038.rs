@@ -67,7 +67,7 @@ static META: RuleMeta = RuleMeta {
         },
     ],
     is_always_run: false,
-    page: include_str!("pages/lw038.md"),
+    page: page!("pages/lw038.md"),
 };
 
 impl Rule for EngineOffTooShort {

@@ -34,7 +34,7 @@ static META: RuleMeta = RuleMeta {
         source: SOURCE,
     }],
     is_always_run: false,
-    page: include_str!("pages/lw039.md"),
+    page: page!("pages/lw039.md"),
 };
 
 impl Rule for CarriersInPhase {

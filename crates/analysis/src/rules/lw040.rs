@@ -24,7 +24,7 @@ static META: RuleMeta = RuleMeta {
     }],
     parameters: &[],
     is_always_run: true,
-    page: include_str!("pages/lw040.md"),
+    page: page!("pages/lw040.md"),
 };
 
 impl Rule for UnusedWaiver {

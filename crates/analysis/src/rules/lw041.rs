@@ -29,7 +29,7 @@ static META: RuleMeta = RuleMeta {
     }],
     parameters: &[],
     is_always_run: true,
-    page: include_str!("pages/lw041.md"),
+    page: page!("pages/lw041.md"),
 };
 
 impl Rule for GuaranteeBroken {

@@ -39,7 +39,7 @@ static META: RuleMeta = RuleMeta::timing(
         least_lit(50, BAND),
         most_lit_to_dark(2, BAND),
     ],
-    include_str!("pages/lw043.md"),
+    page!("pages/lw043.md"),
 );
 
 #[cfg(test)]

@@ -22,7 +22,7 @@ static META: RuleMeta = RuleMeta::timing(
         Known::Read,
     )],
     &[],
-    include_str!("pages/lw044.md"),
+    page!("pages/lw044.md"),
 );
 
 #[cfg(test)]

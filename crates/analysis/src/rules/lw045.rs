@@ -20,7 +20,7 @@ static META: RuleMeta = RuleMeta::timing(
         Known::SecondHand,
     )],
     &[least_per_minute(75, CYCLE), most_per_minute(75, CYCLE)],
-    include_str!("pages/lw045.md"),
+    page!("pages/lw045.md"),
 );
 
 #[cfg(test)]

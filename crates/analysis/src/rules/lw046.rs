@@ -42,7 +42,7 @@ static META: RuleMeta = RuleMeta::timing(
         ),
     ],
     &[],
-    include_str!("pages/lw046.md"),
+    page!("pages/lw046.md"),
 );
 
 impl Rule for RapidBeaconStepsWrong {

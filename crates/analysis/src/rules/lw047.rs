@@ -22,7 +22,7 @@ static META: RuleMeta = RuleMeta::timing(
         Known::Memory,
     )],
     &[least_per_minute(55, BAND), most_per_minute(75, BAND)],
-    include_str!("pages/lw047.md"),
+    page!("pages/lw047.md"),
 );
 
 #[cfg(test)]

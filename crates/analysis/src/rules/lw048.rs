@@ -23,7 +23,7 @@ static META: RuleMeta = RuleMeta::timing(
         Known::Memory,
     )],
     &[least_per_minute(35, BAND), most_per_minute(65, BAND)],
-    include_str!("pages/lw048.md"),
+    page!("pages/lw048.md"),
 );
 
 #[cfg(test)]

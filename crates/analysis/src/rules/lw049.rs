@@ -25,7 +25,7 @@ static META: RuleMeta = RuleMeta::timing(
         most_per_minute(40, BAND),
         least_lit(25, BAND),
     ],
-    include_str!("pages/lw049.md"),
+    page!("pages/lw049.md"),
 );
 
 #[cfg(test)]

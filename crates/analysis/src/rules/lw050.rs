@@ -22,7 +22,7 @@ static META: RuleMeta = RuleMeta::timing(
         Known::Read,
     )],
     &[],
-    include_str!("pages/lw050.md"),
+    page!("pages/lw050.md"),
 );
 
 #[cfg(test)]

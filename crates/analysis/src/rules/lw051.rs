@@ -30,7 +30,7 @@ static META: RuleMeta = RuleMeta::timing(
         most_per_minute(120, TURN),
         gap(GAP),
     ],
-    include_str!("pages/lw051.md"),
+    page!("pages/lw051.md"),
 );
 
 #[cfg(test)]

@@ -30,7 +30,7 @@ static META: RuleMeta = RuleMeta::timing(
         most_per_minute(120, NOTICE),
         gap(GAP),
     ],
-    include_str!("pages/lw052.md"),
+    page!("pages/lw052.md"),
 );
 
 #[cfg(test)]

@@ -22,7 +22,7 @@ static META: RuleMeta = RuleMeta::timing(
         Known::Read,
     )],
     &[],
-    include_str!("pages/lw053.md"),
+    page!("pages/lw053.md"),
 );
 
 #[cfg(test)]

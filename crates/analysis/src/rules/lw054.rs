@@ -56,7 +56,7 @@ static META: RuleMeta = RuleMeta::timing(
             FEDERAL,
         ),
     ],
-    include_str!("pages/lw054.md"),
+    page!("pages/lw054.md"),
 );
 
 impl Rule for HeadlampModulationOutsideLimits {

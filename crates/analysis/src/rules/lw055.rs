@@ -35,7 +35,7 @@ static META: RuleMeta = RuleMeta::timing(
         most_per_minute(120, BAND),
         gap(GAP),
     ],
-    include_str!("pages/lw055.md"),
+    page!("pages/lw055.md"),
 );
 
 #[cfg(test)]

@@ -37,7 +37,7 @@ static META: RuleMeta = RuleMeta::timing(
         most_per_minute(120, BAND),
         gap(GAP),
     ],
-    include_str!("pages/lw056.md"),
+    page!("pages/lw056.md"),
 );
 
 #[cfg(test)]

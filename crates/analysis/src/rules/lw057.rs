@@ -32,7 +32,7 @@ static META: RuleMeta = RuleMeta::timing(
         least_lit(30, BAND),
         most_lit(75, BAND),
     ],
-    include_str!("pages/lw057.md"),
+    page!("pages/lw057.md"),
 );
 
 #[cfg(test)]

@@ -21,7 +21,7 @@ static META: RuleMeta = RuleMeta::timing(
         Known::Memory,
     )],
     &[least_per_minute(60, BAND), most_per_minute(90, BAND)],
-    include_str!("pages/lw059.md"),
+    page!("pages/lw059.md"),
 );
 
 #[cfg(test)]

@@ -37,7 +37,7 @@ static META: RuleMeta = RuleMeta {
         source: SOURCE,
     }],
     is_always_run: false,
-    page: include_str!("pages/lw060.md"),
+    page: page!("pages/lw060.md"),
 };
 
 /// One spread that some heads share.

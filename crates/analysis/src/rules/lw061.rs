@@ -37,7 +37,7 @@ static META: RuleMeta = RuleMeta {
         source: SOURCE,
     }],
     is_always_run: false,
-    page: include_str!("pages/lw061.md"),
+    page: page!("pages/lw061.md"),
 };
 
 /// One beat that some heads share.

@@ -40,7 +40,7 @@ static META: RuleMeta = RuleMeta {
         source: SOURCE,
     }],
     is_always_run: false,
-    page: include_str!("pages/lw062.md"),
+    page: page!("pages/lw062.md"),
 };
 
 impl Rule for CarrierModulatesTooMuch {

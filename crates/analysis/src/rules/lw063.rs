@@ -27,7 +27,7 @@ static META: RuleMeta = RuleMeta {
     }],
     parameters: &[],
     is_always_run: false,
-    page: include_str!("pages/lw063.md"),
+    page: page!("pages/lw063.md"),
 };
 
 impl Rule for FuseHeadsInStep {

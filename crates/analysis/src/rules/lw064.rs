@@ -25,7 +25,7 @@ static META: RuleMeta = RuleMeta {
     }],
     parameters: &[],
     is_always_run: false,
-    page: include_str!("pages/lw064.md"),
+    page: page!("pages/lw064.md"),
 };
 
 impl Rule for LeftArrowRunsRight {

@@ -25,7 +25,7 @@ static META: RuleMeta = RuleMeta {
     }],
     parameters: &[],
     is_always_run: false,
-    page: include_str!("pages/lw065.md"),
+    page: page!("pages/lw065.md"),
 };
 
 impl Rule for RightArrowRunsLeft {

@@ -45,7 +45,7 @@ static META: RuleMeta = RuleMeta {
         source: DISTANCE,
     }],
     is_always_run: false,
-    page: include_str!("pages/lw066.md"),
+    page: page!("pages/lw066.md"),
 };
 
 impl Rule for ArrowFightsFlashing {

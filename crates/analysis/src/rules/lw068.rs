@@ -24,7 +24,7 @@ static META: RuleMeta = RuleMeta {
     }],
     parameters: &[],
     is_always_run: false,
-    page: include_str!("pages/lw068.md"),
+    page: page!("pages/lw068.md"),
 };
 
 impl Rule for FlashesWhereBarred {

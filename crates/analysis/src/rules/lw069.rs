@@ -50,7 +50,7 @@ static META: RuleMeta = RuleMeta {
         source: TIME,
     }],
     is_always_run: false,
-    page: include_str!("pages/lw069.md"),
+    page: page!("pages/lw069.md"),
 };
 
 impl Rule for ClocksDrift {

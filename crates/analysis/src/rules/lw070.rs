@@ -46,7 +46,7 @@ static META: RuleMeta = RuleMeta {
         source: MIRROR,
     }],
     is_always_run: false,
-    page: include_str!("pages/lw070.md"),
+    page: page!("pages/lw070.md"),
 };
 
 impl Rule for PairIncomplete {

@@ -36,7 +36,7 @@ static META: RuleMeta = RuleMeta {
         source: SOURCE,
     }],
     is_always_run: false,
-    page: include_str!("pages/lw071.md"),
+    page: page!("pages/lw071.md"),
 };
 
 impl Rule for AllDarkAtOnce {

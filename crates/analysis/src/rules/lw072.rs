@@ -36,7 +36,7 @@ static META: RuleMeta = RuleMeta {
         source: SOURCE,
     }],
     is_always_run: false,
-    page: include_str!("pages/lw072.md"),
+    page: page!("pages/lw072.md"),
 };
 
 impl Rule for AllLitAtOnce {

@@ -27,7 +27,7 @@ static META: RuleMeta = RuleMeta {
     }],
     parameters: &[],
     is_always_run: false,
-    page: include_str!("pages/lw073.md"),
+    page: page!("pages/lw073.md"),
 };
 
 impl Rule for PeriodsNotMultiples {

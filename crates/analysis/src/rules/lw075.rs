@@ -26,7 +26,7 @@ static META: RuleMeta = RuleMeta {
     }],
     parameters: &[],
     is_always_run: false,
-    page: include_str!("pages/lw075.md"),
+    page: page!("pages/lw075.md"),
 };
 
 impl Rule for OutputCannotDiffer {

@@ -21,7 +21,7 @@ static META: RuleMeta = RuleMeta::timing(
         Known::Memory,
     )],
     &[least_per_minute(60, BAND), most_per_minute(240, BAND)],
-    include_str!("pages/lw080.md"),
+    page!("pages/lw080.md"),
 );
 
 #[cfg(test)]

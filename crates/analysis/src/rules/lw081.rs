@@ -24,7 +24,7 @@ static META: RuleMeta = RuleMeta::timing(
         Known::Read,
     )],
     &[least_per_minute(60, BAND), most_per_minute(90, BAND)],
-    include_str!("pages/lw081.md"),
+    page!("pages/lw081.md"),
 );
 
 #[cfg(test)]

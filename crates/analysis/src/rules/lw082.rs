@@ -24,7 +24,7 @@ static META: RuleMeta = RuleMeta::timing(
         hz("least_hz", "fewest cycles per second", 2, BAND),
         hz("most_hz", "most cycles per second", 4, BAND),
     ],
-    include_str!("pages/lw082.md"),
+    page!("pages/lw082.md"),
 );
 
 #[cfg(test)]

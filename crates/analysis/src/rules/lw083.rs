@@ -26,7 +26,7 @@ static META: RuleMeta = RuleMeta::timing(
         hz("least_hz", "least flash rate", 1, BAND),
         hz("most_hz", "largest flash rate", 4, BAND),
     ],
-    include_str!("pages/lw083.md"),
+    page!("pages/lw083.md"),
 );
 
 #[cfg(test)]

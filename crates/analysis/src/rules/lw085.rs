@@ -23,7 +23,7 @@ static META: RuleMeta = RuleMeta::timing(
         Known::Read,
     )],
     &[least_per_minute(60, BAND)],
-    include_str!("pages/lw085.md"),
+    page!("pages/lw085.md"),
 );
 
 #[cfg(test)]

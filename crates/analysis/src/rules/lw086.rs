@@ -22,7 +22,7 @@ static META: RuleMeta = RuleMeta::timing(
         Known::Read,
     )],
     &[],
-    include_str!("pages/lw086.md"),
+    page!("pages/lw086.md"),
 );
 
 #[cfg(test)]

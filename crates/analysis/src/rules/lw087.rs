@@ -25,7 +25,7 @@ static META: RuleMeta = RuleMeta::timing(
         hz("least_hz", "least flash rate", 1, BAND),
         hz("most_hz", "largest flash rate", 2, BAND),
     ],
-    include_str!("pages/lw087.md"),
+    page!("pages/lw087.md"),
 );
 
 #[cfg(test)]

@@ -23,7 +23,7 @@ static META: RuleMeta = RuleMeta {
             Known::Read,
         )],
         &[least_per_minute(60, BAND), most_per_minute(100, BAND)],
-        include_str!("pages/lw088.md"),
+        page!("pages/lw088.md"),
     )
 };
 

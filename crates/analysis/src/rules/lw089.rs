@@ -21,7 +21,7 @@ static META: RuleMeta = RuleMeta::timing(
         Known::Read,
     )],
     &[least_per_minute(120, RATE)],
-    include_str!("pages/lw089.md"),
+    page!("pages/lw089.md"),
 );
 
 #[cfg(test)]

@@ -21,7 +21,7 @@ static META: RuleMeta = RuleMeta::timing(
         Known::Read,
     )],
     &[least_per_minute(50, BAND), most_per_minute(70, BAND)],
-    include_str!("pages/lw090.md"),
+    page!("pages/lw090.md"),
 );
 
 #[cfg(test)]

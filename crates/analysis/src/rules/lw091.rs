@@ -26,7 +26,7 @@ static META: RuleMeta = RuleMeta::timing(
         ),
         rate("other_most_per_minute", "most in the other text", 60, OTHER),
     ],
-    include_str!("pages/lw091.md"),
+    page!("pages/lw091.md"),
 );
 
 #[cfg(test)]

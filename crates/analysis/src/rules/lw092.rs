@@ -31,7 +31,7 @@ static META: RuleMeta = RuleMeta::timing(
             OTHER,
         ),
     ],
-    include_str!("pages/lw092.md"),
+    page!("pages/lw092.md"),
 );
 
 #[cfg(test)]

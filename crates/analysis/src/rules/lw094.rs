@@ -28,7 +28,7 @@ static META: RuleMeta = RuleMeta::timing(
         least_lit(50, BAND),
         most_lit(50, BAND),
     ],
-    include_str!("pages/lw094.md"),
+    page!("pages/lw094.md"),
 );
 
 #[cfg(test)]

@@ -21,7 +21,7 @@ static META: RuleMeta = RuleMeta::timing(
         Known::Memory,
     )],
     &[least_per_minute(120, BAND), most_per_minute(200, BAND)],
-    include_str!("pages/lw095.md"),
+    page!("pages/lw095.md"),
 );
 
 #[cfg(test)]

@@ -28,7 +28,7 @@ static META: RuleMeta = RuleMeta::timing(
         hz("from_hz", "least rate kept clear of", 5, GUARD),
         hz("to_hz", "largest rate kept clear of", 30, GUARD),
     ],
-    include_str!("pages/lw096.md"),
+    page!("pages/lw096.md"),
 );
 
 impl Rule for RateWithinGuardedRange {

@@ -22,7 +22,7 @@ static META: RuleMeta = RuleMeta::timing(
         Known::Weak,
     )],
     &[],
-    include_str!("pages/lw098.md"),
+    page!("pages/lw098.md"),
 );
 
 #[cfg(test)]

@@ -27,7 +27,7 @@ static META: RuleMeta = RuleMeta::timing(
         Known::SecondHand,
     )],
     &[],
-    include_str!("pages/lw099.md"),
+    page!("pages/lw099.md"),
 );
 
 #[cfg(test)]

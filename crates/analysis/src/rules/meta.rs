@@ -23,7 +23,7 @@ pub struct RuleMeta {
     pub parameters: &'static [Parameter],
     /// Whether it runs even when the profile does not list it: it checks what the program itself promises.
     pub is_always_run: bool,
-    /// Its page in Markdown.
+    /// Its page in Markdown; empty without the feature `pages`.
     pub page: &'static str,
 }
 

@@ -3,6 +3,17 @@
 //! Invariant: a rule is a pure function of the facts of a state (or of all judged states) and of its options; it says passed, failed, not applicable or not evaluated, never nothing.
 //! Absent: measuring (facts), counting flashes for the screening, and printing.
 
+/// The text of a rule's page, or nothing in a build that loads the pages by itself.
+macro_rules! page {
+    ($path:literal) => {
+        if cfg!(feature = "pages") {
+            include_str!($path)
+        } else {
+            ""
+        }
+    };
+}
+
 mod arrows;
 mod carriers;
 mod colors;

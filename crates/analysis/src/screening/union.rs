@@ -59,7 +59,7 @@ impl Union {
     /// Groups the onsets and keeps the train of events with the worst second.
     pub(crate) fn finish(&mut self, period: Option<i64>, merge: i64, second: i64) {
         self.period = period;
-        lampwright_timing::sort(&mut self.onsets);
+        self.onsets.sort_unstable();
         self.instants.clear();
         self.members.clear();
         for &(time, cluster) in &self.onsets {
