@@ -454,7 +454,7 @@ fn Views(props: &ViewProps) -> Html {
 }
 
 fn tab_id(view: View) -> String {
-    format!("tab-{}", view.name().to_lowercase())
+    format!("tab-{}", view.name().to_ascii_lowercase())
 }
 
 /// The caution before full speed.

@@ -3,6 +3,7 @@
 //! Invariant: what cannot be drawn is left out here, for the words stand below the drawing.
 //! Absent: judging, which the rule's own tests do with the same words.
 
+use crate::components::table::micros;
 use yew::prelude::*;
 
 /// Width of the drawing's time, in units of the drawing.
@@ -101,12 +102,12 @@ fn rows(text: &str) -> Vec<Row<'_>> {
         let timed = || {
             let (names, rest) = rest.split_once(" period ")?;
             let (period, pulses) = rest.split_once(" ms:")?;
-            Some((names, period.parse::<f64>().ok()?, pulses))
+            Some((names, number(period)?, pulses))
         };
         match (kind, timed()) {
             ("lane", Some((names, period, words))) => {
                 let (words, offset) = words.split_once("offset").unwrap_or((words, "0"));
-                let offset = offset.trim().parse().unwrap_or(0.0);
+                let offset = number(offset).unwrap_or(0.0);
                 for name in names.split_whitespace() {
                     rows.push(row(name, period, pulses(words, offset, period)));
                 }
@@ -121,7 +122,7 @@ fn rows(text: &str) -> Vec<Row<'_>> {
             ("steady", _) => {
                 let mut words = rest.split_whitespace();
                 let name = words.next().unwrap_or("");
-                let level = words.find_map(|word| word.parse().ok()).unwrap_or(1000.0);
+                let level = words.find_map(number).unwrap_or(1000.0);
                 rows.push(row(name, 1000.0, vec![(0.0, 1000.0, level, "")]));
             }
             _ => {}
@@ -135,14 +136,15 @@ fn rows(text: &str) -> Vec<Row<'_>> {
 fn pulses(words: &str, offset: f64, period: f64) -> Vec<Bar<'_>> {
     let mut pulses = Vec::new();
     for word in words.split_whitespace() {
-        let (rest, color) = word.split_at(word.find(char::is_alphabetic).unwrap_or(word.len()));
+        let (rest, color) = word.split_at(
+            word.find(|letter: char| letter.is_ascii_alphabetic())
+                .unwrap_or(word.len()),
+        );
         let (times, level) = rest.split_once('@').unwrap_or((rest, "1000"));
         let Some((start, end)) = times.split_once('-') else {
             continue;
         };
-        if let (Ok(start), Ok(end), Ok(level)) =
-            (start.parse::<f64>(), end.parse::<f64>(), level.parse())
-        {
+        if let (Some(start), Some(end), Some(level)) = (number(start), number(end), number(level)) {
             let turns = ((start + offset) / period).floor() * period;
             let (start, end) = (start + offset - turns, end + offset - turns);
             pulses.push((start, end.min(period), level, color));
@@ -155,5 +157,15 @@ fn pulses(words: &str, offset: f64, period: f64) -> Vec<Bar<'_>> {
 }
 
 fn letter(color: &str) -> String {
-    color.chars().take(1).flat_map(char::to_uppercase).collect()
+    let first = color.chars().next();
+    first
+        .map(|letter| letter.to_ascii_uppercase())
+        .into_iter()
+        .collect()
+}
+
+/// A number with at most three decimals.
+fn number(text: &str) -> Option<f64> {
+    #[expect(clippy::cast_precision_loss, reason = "far below what a drawing needs")]
+    micros(text).map(|thousandths| thousandths.get() as f64 / 1000.0)
 }

@@ -106,7 +106,7 @@ fn is_hasty(key: &KeyboardEvent) -> bool {
     let target: Option<Element> = key.target().and_then(|target| target.dyn_into().ok());
     let (tag, kind) = target.map_or_else(Default::default, |element| {
         (
-            element.tag_name().to_lowercase(),
+            element.tag_name().to_ascii_lowercase(),
             element.get_attribute("type").unwrap_or_default(),
         )
     });

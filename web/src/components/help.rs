@@ -67,7 +67,7 @@ pub(crate) fn Explain(props: &ExplainProps) -> Html {
     {
         let read = read.clone();
         use_effect_with(props.code, move |&code| {
-            let path = format!("rules/{}.md", code.to_string().to_lowercase());
+            let path = format!("rules/{}.md", code.to_string().to_ascii_lowercase());
             beside::read(&path, move |text| read.set(Some((code, text))));
         });
     }

@@ -6,6 +6,7 @@ use super::findings::counted;
 use super::repair::{Field, field, form_fields};
 use super::results::Judged;
 use super::table::{micros, on_number};
+use crate::platform::lower;
 use crate::profiles::PROFILES;
 use crate::store::{Dispatch, use_dispatch, use_document};
 use lampwright_analysis::coverage::{Coverage, coverage};
@@ -42,7 +43,7 @@ pub(crate) fn Rules(props: &Props) -> Html {
     // What is shown of the profile is the present one; outcomes are of the last judgment.
     let mut rows = coverage(document.committed_program(), &judged.report);
     rows.sort_by_key(|row| (row.meta.group, row.meta.code));
-    rows.retain(|row| is_wanted(row, &wanted.to_lowercase()));
+    rows.retain(|row| is_wanted(row, &lower(&wanted)));
     let profile = &document.committed_program().profile;
     let on_filter = {
         let wanted = wanted.clone();
@@ -115,7 +116,7 @@ fn is_wanted(row: &Coverage<'_>, wanted: &str) -> bool {
     for (_, word) in words.iter().filter(|(holds, _)| *holds) {
         text.push_str(word);
     }
-    text.to_lowercase().contains(wanted.trim())
+    lower(&text).contains(wanted.trim())
 }
 
 fn line(

@@ -75,9 +75,9 @@ pub(crate) fn download(name: &str, text: &str) -> Result<(), String> {
 /// A file name from a title: letters, digits and hyphens.
 pub(crate) fn file_name(title: &str) -> String {
     let mut name = String::new();
-    for letter in title.chars() {
+    for letter in super::lower(title).chars() {
         if letter.is_alphanumeric() {
-            name.extend(letter.to_lowercase());
+            name.push(letter);
         } else if !name.is_empty() && !name.ends_with('-') {
             name.push('-');
         }

@@ -26,3 +26,8 @@ pub(crate) fn document() -> Option<web_sys::Document> {
 pub(crate) fn element<T: wasm_bindgen::JsCast>(id: &str) -> Option<T> {
     document()?.get_element_by_id(id)?.dyn_into().ok()
 }
+
+/// A text in lower case, by the browser's own tables of letters.
+pub(crate) fn lower(text: &str) -> String {
+    js_sys::JsString::from(text).to_lower_case().into()
+}
