@@ -77,6 +77,50 @@ impl<T: Stored> Field for T {
     }
 }
 
+/// A member while it is read: one table walks them all, so that a further member costs no code of its own.
+pub(crate) trait Slot {
+    /// Reads the member; false after something wrong was reported or the text broke off.
+    fn read(&mut self, node: &Json<'_>, reader: &mut Reader) -> bool;
+
+    /// Takes what an absent member stands for; false when the member is required.
+    fn take_absent(&mut self) -> bool;
+}
+
+impl<T: Field> Slot for Option<T> {
+    fn read(&mut self, node: &Json<'_>, reader: &mut Reader) -> bool {
+        *self = T::read(node, reader);
+        self.is_some()
+    }
+
+    fn take_absent(&mut self) -> bool {
+        *self = T::absent();
+        self.is_some()
+    }
+}
+
+/// A member while it is written.
+pub(crate) trait Written {
+    /// Its node; none when it is left out.
+    fn written(&self) -> Option<Json<'static>>;
+}
+
+impl<T: Field> Written for T {
+    fn written(&self) -> Option<Json<'static>> {
+        (!self.is_omitted()).then(|| self.to_json())
+    }
+}
+
+/// The object of some members without those that are left out.
+pub(crate) fn written(members: &[(&'static str, &dyn Written)]) -> Json<'static> {
+    let mut kept = Vec::new();
+    for (key, member) in members {
+        if let Some(node) = member.written() {
+            kept.push(((*key).into(), node));
+        }
+    }
+    Json::Object(Object::of(kept))
+}
+
 /// Declares an object of the file from its members.
 ///
 /// The mode says what becomes of the object when a member is wrong, see [`Mode`](crate::reader::Mode); `one of [...]` lists members of which exactly one must stand.
@@ -100,7 +144,8 @@ macro_rules! object {
             ) -> Option<Self> {
                 let mode = $crate::reader::Mode::$mode;
                 let object = reader.object(node, &[$($key),+])?;
-                $(let $member = reader.member::<$type>(object, $key, mode);)+
+                $(let mut $member: Option<$type> = None;)+
+                reader.members(object, mode, &mut [$(($key, &mut $member)),+]);
                 if !object.is_complete && mode != $crate::reader::Mode::Whole {
                     return None;
                 }
@@ -109,11 +154,7 @@ macro_rules! object {
             }
 
             fn to_json(&self) -> $crate::json::Json<'static> {
-                let mut members = Vec::new();
-                $(if !$crate::field::Field::is_omitted(&self.$member) {
-                    members.push(($key.into(), $crate::field::Field::to_json(&self.$member)));
-                })+
-                $crate::json::Json::Object($crate::json::Object::of(members))
+                $crate::field::written(&[$(($key, &self.$member)),+])
             }
 
             fn schema(
@@ -302,11 +343,25 @@ impl<T: Field> Field for Vec<T> {
 /// The items that can be read.
 fn read_items<T: Field>(items: &[Json<'_>], reader: &mut Reader) -> Vec<T> {
     let mut read = Vec::with_capacity(items.len());
+    for_each_item(items, reader, &mut |item, reader| {
+        let value = T::read(item, reader);
+        let is_kept = value.is_some();
+        read.extend(value);
+        is_kept
+    });
+    read
+}
+
+/// Reads the items one by one and remembers which are kept, when some are not.
+fn for_each_item(
+    items: &[Json<'_>],
+    reader: &mut Reader,
+    read: &mut dyn FnMut(&Json<'_>, &mut Reader) -> bool,
+) {
     let mut lost = Vec::new();
     for (index, item) in items.iter().enumerate() {
-        match reader.at_index(index, |reader| T::read(item, reader)) {
-            Some(value) => read.push(value),
-            None => lost.push(index),
+        if !reader.at_index(index, |reader| read(item, reader)) {
+            lost.push(index);
         }
     }
     if !lost.is_empty() {
@@ -315,7 +370,6 @@ fn read_items<T: Field>(items: &[Json<'_>], reader: &mut Reader) -> Vec<T> {
             .collect();
         reader.remember_kept(kept);
     }
-    read
 }
 
 /// A list from which single items can be lost; absent is empty.

@@ -2,7 +2,7 @@
 //!
 //! Invariant: a problem is reported where it is found and reading goes on; the list of problems is bounded, their number is not.
 
-use crate::field::Field;
+use crate::field::Slot;
 use crate::json::{Json, Object, shortened};
 use lampwright_model::Problem;
 use std::collections::BTreeMap;
@@ -171,27 +171,27 @@ impl Reader {
         }
     }
 
-    /// The value of a member, or what stands for an absent one.
-    pub(crate) fn member<T: Field>(
+    /// Reads the members of an object, each into its slot, or takes what stands for an absent one.
+    pub(crate) fn members(
         &mut self,
         object: &Object<'_>,
-        key: &str,
         mode: Mode,
-    ) -> Option<T> {
-        let Some(node) = object.get(key) else {
-            let absent = T::absent();
-            if absent.is_none() && object.is_complete {
-                self.at_key(key, |reader| {
-                    reader.report("this key, which is required", "nothing");
-                });
+        members: &mut [(&str, &mut dyn Slot)],
+    ) {
+        for (key, slot) in members {
+            let Some(node) = object.get(key) else {
+                if !slot.take_absent() && object.is_complete {
+                    self.at_key(key, |reader| {
+                        reader.report("this key, which is required", "nothing");
+                    });
+                }
+                continue;
+            };
+            let is_read = self.at_key(key, |reader| slot.read(node, reader));
+            if !is_read && mode != Mode::Strict {
+                slot.take_absent();
             }
-            return absent;
-        };
-        let value = self.at_key(key, |reader| T::read(node, reader));
-        if value.is_none() && mode != Mode::Strict {
-            return T::absent();
         }
-        value
     }
 
     /// Counts pulses; reports and gives false when the file has too many.
