@@ -93,7 +93,18 @@ impl Live {
         }
         let looks = self.looks.get();
         if let Some(painter) = self.plan.borrow_mut().as_mut() {
-            painter.paint(&editor, self.playhead.get(), looks, self.direction.get());
+            #[expect(
+                clippy::cast_possible_truncation,
+                reason = "milliseconds since the page was opened"
+            )]
+            let now = Micros((time_ms * 1000.0) as i64);
+            painter.paint(
+                &editor,
+                self.playhead.get(),
+                looks,
+                self.direction.get(),
+                now,
+            );
         }
         let mut timeline = self.timeline.borrow_mut();
         let painter = timeline.as_mut()?;

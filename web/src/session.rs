@@ -46,7 +46,7 @@ pub(crate) fn kept() -> Vec<Kept> {
             })
         })
         .collect();
-    kept.sort_by(|first, second| second.saved.cmp(&first.saved));
+    lampwright_timing::sort_by(&mut kept, |first, second| second.saved.cmp(&first.saved));
     kept
 }
 

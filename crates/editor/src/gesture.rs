@@ -251,7 +251,7 @@ impl EditorState {
             GestureKind::Scrub => {
                 let at = self.viewport.time_at(pointer.x_px);
                 self.scrub(at.min(pattern.period));
-                LaneChanges::new()
+                LaneChanges::default()
             }
             GestureKind::SelectRectangle => {
                 let found = self.in_rectangle(&pattern, gesture.pressed_px, gesture.now_px);
@@ -262,7 +262,7 @@ impl EditorState {
                 let mut selection = (*gesture.base_selection).clone();
                 combine(&mut selection.pulses, found, SelectMode::Add);
                 self.selection = Rc::new(selection);
-                LaneChanges::new()
+                LaneChanges::default()
             }
             GestureKind::Draw(lane_idx) => self.draw(&pattern, &mut gesture, lane_idx, no_snap),
             GestureKind::Edge(at, edge) => {
@@ -305,7 +305,7 @@ impl EditorState {
         no_snap: bool,
     ) -> LaneChanges {
         let Some(pulse) = at.of(pattern) else {
-            return LaneChanges::new();
+            return LaneChanges::default();
         };
         let moving = gesture.moving(at);
         let edge_at = match edge {
@@ -333,7 +333,7 @@ impl EditorState {
         no_snap: bool,
     ) -> LaneChanges {
         let Some(pulse) = at.of(pattern) else {
-            return LaneChanges::new();
+            return LaneChanges::default();
         };
         let moving = gesture.moving(at);
         let wanted = pulse.start + self.dragged_by(gesture);
@@ -383,7 +383,7 @@ impl EditorState {
         lane_idx: usize,
         no_snap: bool,
     ) -> LaneChanges {
-        let unchanged = LaneChanges::new();
+        let unchanged = LaneChanges::default();
         let Some(lane) = pattern.lanes.get(lane_idx) else {
             return unchanged;
         };
@@ -530,7 +530,7 @@ fn drag_level(
     no_snap: bool,
 ) -> LaneChanges {
     let Some(pulse) = at.of(pattern) else {
-        return LaneChanges::new();
+        return LaneChanges::default();
     };
     let full = Layout::LANE_PX - 2.0 * Layout::LANE_PADDING_PX;
     let was = pulse.level.per_mille();

@@ -4,11 +4,10 @@
 
 use crate::{PulseEdge, Selection};
 use lampwright_model::{Pattern, Pulse};
-use lampwright_timing::{Level, Micros};
-use std::collections::BTreeMap;
+use lampwright_timing::{Level, Micros, SortedMap};
 
 /// New pulses per lane index.
-pub(crate) type LaneChanges = BTreeMap<usize, Vec<Pulse>>;
+pub(crate) type LaneChanges = SortedMap<usize, Vec<Pulse>>;
 
 /// How far something may move: never more than to the left, never more than to the right.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -111,7 +110,7 @@ pub(crate) fn changed(
     selection: &Selection,
     change: impl Fn(&Pulse) -> Pulse,
 ) -> LaneChanges {
-    let mut changes = LaneChanges::new();
+    let mut changes = LaneChanges::default();
     for lane_idx in selection.lanes_of_pulses() {
         let Some(lane) = pattern.lanes.get(lane_idx) else {
             continue;
@@ -167,7 +166,7 @@ pub(crate) fn level_stepped(pattern: &Pattern, selection: &Selection, by: i64) -
 
 /// The lanes without the selected pulses.
 pub(crate) fn deleted(pattern: &Pattern, selection: &Selection) -> LaneChanges {
-    let mut changes = LaneChanges::new();
+    let mut changes = LaneChanges::default();
     for lane_idx in selection.lanes_of_pulses() {
         let Some(lane) = pattern.lanes.get(lane_idx) else {
             continue;

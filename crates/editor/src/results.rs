@@ -9,7 +9,7 @@ use lampwright_analysis::light::{DirectionTable, ScreenedDirections};
 use lampwright_analysis::report::{Finding, FoundIn, Report};
 use lampwright_analysis::rules::CheckSettings;
 use lampwright_model::{Color, Drive, PatternId, Place, Program, RoleId, State, Vehicle};
-use std::collections::BTreeMap;
+use lampwright_timing::SortedMap;
 
 /// What follows from a program in one state.
 #[derive(Clone, Debug)]
@@ -24,7 +24,7 @@ pub struct Results {
     pub screened: ScreenedDirections,
     /// The fastest preview that stays at or below three flashes a second.
     pub safe_speed: Speed,
-    lanes: BTreeMap<(PatternId, RoleId), LaneUsers>,
+    lanes: SortedMap<(PatternId, RoleId), LaneUsers>,
 }
 
 /// Whom a lane drives.
@@ -48,19 +48,18 @@ impl Results {
         let (context, report) = check_state(program, found_in, state, table, &settings);
         let drive = context.drive;
         let safe_speed = preview::safe_speed(program, &drive);
-        let mut lanes = BTreeMap::<_, LaneUsers>::new();
+        let mut lanes = SortedMap::<_, LaneUsers>::default();
         for (head_idx, head) in drive.heads.iter().enumerate() {
             for emitter in &head.emitters {
                 for lane in &emitter.lanes {
-                    let users = lanes
-                        .entry((lane.pattern.clone(), lane.lane.clone()))
-                        .or_default();
-                    if !users.heads.contains(&head_idx) {
-                        users.heads.push(head_idx);
-                    }
-                    if !users.colors.contains(&emitter.color) {
-                        users.colors.push(emitter.color);
-                    }
+                    lanes.change((lane.pattern.clone(), lane.lane.clone()), |users| {
+                        if !users.heads.contains(&head_idx) {
+                            users.heads.push(head_idx);
+                        }
+                        if !users.colors.contains(&emitter.color) {
+                            users.colors.push(emitter.color);
+                        }
+                    });
                 }
             }
         }

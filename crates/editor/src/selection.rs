@@ -4,7 +4,7 @@
 
 use crate::SelectMode;
 use lampwright_model::{HeadId, Pattern, Program, Pulse};
-use std::collections::BTreeSet;
+use lampwright_timing::SortedSet;
 
 /// A pulse of the open pattern, by index.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
@@ -60,11 +60,11 @@ impl Focus {
 #[derive(Clone, PartialEq, Eq, Debug, Default)]
 pub struct Selection {
     /// Pulses of the open pattern.
-    pub pulses: BTreeSet<PulseAt>,
+    pub pulses: SortedSet<PulseAt>,
     /// Lanes of the open pattern.
-    pub lanes: BTreeSet<usize>,
+    pub lanes: SortedSet<usize>,
     /// Heads of the vehicle.
-    pub heads: BTreeSet<HeadId>,
+    pub heads: SortedSet<HeadId>,
 }
 
 impl Selection {
@@ -76,17 +76,15 @@ impl Selection {
 
     /// The selected pulses of a lane, rising.
     pub fn in_lane(&self, lane: usize) -> impl Iterator<Item = usize> + '_ {
-        let from = PulseAt { lane, pulse: 0 };
-        let to = PulseAt {
-            lane,
-            pulse: usize::MAX,
-        };
-        self.pulses.range(from..=to).map(|at| at.pulse)
+        let from = self.pulses.partition_point(|at| at.lane < lane);
+        let rest = self.pulses.iter().skip(from);
+        rest.take_while(move |at| at.lane == lane)
+            .map(|at| at.pulse)
     }
 
     /// The lanes that have selected pulses, rising.
     #[must_use]
-    pub fn lanes_of_pulses(&self) -> BTreeSet<usize> {
+    pub fn lanes_of_pulses(&self) -> SortedSet<usize> {
         self.pulses.iter().map(|at| at.lane).collect()
     }
 
@@ -108,7 +106,7 @@ impl Selection {
 }
 
 /// Combines `items` into `set`.
-pub(crate) fn combine<T: Ord + Clone>(set: &mut BTreeSet<T>, items: Vec<T>, mode: SelectMode) {
+pub(crate) fn combine<T: Ord + Clone>(set: &mut SortedSet<T>, items: Vec<T>, mode: SelectMode) {
     if mode == SelectMode::Replace {
         set.clear();
     }

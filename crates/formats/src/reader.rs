@@ -5,7 +5,7 @@
 use crate::field::Slot;
 use crate::json::{Json, Object, shortened};
 use lampwright_model::Problem;
-use std::collections::BTreeMap;
+use lampwright_timing::SortedMap;
 
 /// Most problems that are listed; the rest are counted.
 pub const MOST_PROBLEMS: usize = 200;
@@ -34,7 +34,7 @@ pub(crate) struct Reader {
     problems: Vec<Problem>,
     n_unlisted: usize,
     n_pulses: usize,
-    kept: BTreeMap<String, Vec<usize>>,
+    kept: SortedMap<String, Vec<usize>>,
 }
 
 impl Reader {

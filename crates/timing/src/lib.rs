@@ -6,11 +6,13 @@
 
 mod level;
 mod micros;
+mod sorted;
 mod sorting;
 mod waveform;
 
 pub use level::{Level, LevelOutOfRange};
 pub use micros::{Micros, SECOND};
+pub use sorted::{SortedMap, SortedSet};
 pub use sorting::{sort, sort_by};
 pub use waveform::{
     Interval, MAX_COMMON_PERIOD, PeriodTooLong, Step, Waveform, WaveformError, breakpoints,

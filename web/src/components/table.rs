@@ -126,9 +126,18 @@ pub(crate) fn PulseFields() -> Html {
     let tick = document
         .open_pattern()
         .map_or_else(|| "1".to_owned(), |pattern| milliseconds(pattern.tick));
-    let on_keys = Callback::from(|event: KeyboardEvent| match event.key().as_str() {
+    let on_keys = Callback::from(move |event: KeyboardEvent| match event.key().as_str() {
         "Escape" => {
             event.stop_propagation();
+            if let Some(input) = event.target_dyn_into::<HtmlInputElement>() {
+                // The document's value again, so that leaving the field changes nothing.
+                input.set_value(&match input.id().as_str() {
+                    "pulse-start" => milliseconds(pulse.start),
+                    "pulse-length" => milliseconds(pulse.length),
+                    _ => percent(pulse.level),
+                });
+                input.set_custom_validity("");
+            }
             focus("timeline");
         }
         "Enter" => {

@@ -268,7 +268,7 @@ fn wheel(
         } else if event.ctrl_key() || dx.abs() <= dy.abs() {
             let editor = sending.live.editor();
             if let Some(painter) = sending.live.timeline.borrow_mut().as_mut() {
-                let factor = (-dy * 0.0015).exp();
+                let factor = libm::exp(-dy * 0.0015);
                 let view = painter
                     .viewport(&editor)
                     .zoomed_about(f64::from(event.offset_x()), factor);

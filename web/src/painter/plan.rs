@@ -4,6 +4,7 @@
 
 use super::palette::Palette;
 use super::surface::Surface;
+use lampwright_editor::preview::Gate;
 use lampwright_editor::{EditorState, PlanEmitter, PlanHead, PlanScene, lamp_levels, plan_scene};
 use lampwright_model::HeadId;
 use lampwright_timing::Micros;
@@ -23,6 +24,9 @@ pub(crate) struct PlanPainter {
     looks: u32,
     painted: Option<(Rc<EditorState>, Micros)>,
     scene: PlanScene,
+    /// Painted levels of all emitters.
+    levels: Vec<f64>,
+    gate: Gate,
     hover: Option<HeadId>,
     is_hover_new: bool,
 }
@@ -36,6 +40,8 @@ impl PlanPainter {
             looks: 0,
             painted: None,
             scene: PlanScene::default(),
+            levels: Vec::new(),
+            gate: Gate::default(),
             hover: None,
             is_hover_new: false,
         })
@@ -96,6 +102,7 @@ impl PlanPainter {
         playhead: Micros,
         looks: u32,
         direction: Option<u16>,
+        now: Micros,
     ) {
         let is_resized = self.surface.fit();
         let is_changed = self
@@ -107,18 +114,32 @@ impl PlanPainter {
         if !(is_resized || is_changed || is_moved || has_new_looks || self.is_hover_new) {
             return;
         }
-        if has_new_looks || self.painted.is_none() {
-            self.palette = Palette::of_page();
-            self.looks = looks;
-        }
         let results = editor.results();
-        if is_resized || is_changed {
-            self.scene = plan_scene(
+        let levels = lamp_levels(&results.drive, playhead);
+        let scene = (is_resized || is_changed).then(|| {
+            plan_scene(
                 editor.program(),
                 &results.drive,
                 self.surface.width_px,
                 self.surface.height_px,
-            );
+            )
+        });
+        let has_new_lamps =
+            levels != self.levels || scene.as_ref().is_some_and(|scene| *scene != self.scene);
+        // A resized canvas is empty and has to be painted.
+        if has_new_lamps
+            && !editor.preview().is_playing
+            && !self.gate.may_change(now)
+            && !is_resized
+        {
+            return;
+        }
+        if has_new_looks || self.painted.is_none() {
+            self.palette = Palette::of_page();
+            self.looks = looks;
+        }
+        if let Some(scene) = scene {
+            self.scene = scene;
         }
         self.is_hover_new = false;
         self.surface.begin();
@@ -126,7 +147,6 @@ impl PlanPainter {
         if let Some(degrees) = direction {
             self.direction(degrees);
         }
-        let levels = lamp_levels(&results.drive, playhead);
         let level_of =
             |emitter: &PlanEmitter| -> f64 { levels.get(emitter.lamp).copied().unwrap_or(0.0) };
         for head in &self.scene.heads {
@@ -148,6 +168,7 @@ impl PlanPainter {
         }
         self.hovered();
         self.painted = Some((editor.clone(), playhead));
+        self.levels = levels;
     }
 
     fn vehicle(&self) {
@@ -190,7 +211,7 @@ impl PlanPainter {
         let context = &self.surface.context;
         let (left, top, width, height) = self.scene.outline;
         let (x, y) = (left + width / 2.0, top + height / 2.0);
-        let (sine, cosine) = f64::from(degrees).to_radians().sin_cos();
+        let (sine, cosine) = libm::sincos(f64::from(degrees).to_radians());
         let (right, down) = (-sine, -cosine);
         let room = |along: f64, size: f64| {
             if along.abs() < 1e-6 {

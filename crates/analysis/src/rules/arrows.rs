@@ -9,7 +9,7 @@ use crate::Ratio;
 use crate::report::Finding;
 use lampwright_model::{HeadId, ItemId, PatternId, Place, Zone};
 use lampwright_timing::Micros;
-use std::collections::BTreeMap;
+use lampwright_timing::SortedMap;
 
 /// Where an arrow is meant to point, as traffic behind sees it.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -135,7 +135,7 @@ fn onsets<'a>(
     pattern: &PatternId,
     wanted: Toward,
 ) -> Option<Vec<Onset<'a>>> {
-    let mut by_time: BTreeMap<Micros, Vec<(i64, &HeadId)>> = BTreeMap::new();
+    let mut by_time: SortedMap<Micros, Vec<(i64, &HeadId)>> = SortedMap::default();
     let mut is_played = false;
     let heads = context
         .facts
@@ -159,10 +159,7 @@ fn onsets<'a>(
                 continue;
             }
             for stretch in &emitter.timing.lit {
-                by_time
-                    .entry(stretch.start)
-                    .or_default()
-                    .push((sideways, &facts.head));
+                by_time.change(stretch.start, |heads| heads.push((sideways, &facts.head)));
             }
         }
     }

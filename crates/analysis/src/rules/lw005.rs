@@ -5,7 +5,7 @@ use super::meta::{CLOSING_GAP, Known, Parameter, RuleMeta, Source};
 use super::{Context, Judgment, Options, Rule, count, listed};
 use lampwright_model::Severity;
 use lampwright_timing::Micros;
-use std::collections::BTreeSet;
+use lampwright_timing::SortedSet;
 
 /// A pattern that may be pseudo-random, said to be not evaluated.
 pub(super) struct IrregularFlashes;
@@ -75,7 +75,7 @@ impl Rule for IrregularFlashes {
             .iter()
             .filter_map(|light| {
                 let flashes = light.timing.flashes(gap);
-                let intervals: BTreeSet<Micros> =
+                let intervals: SortedSet<Micros> =
                     flashes.list.iter().map(|flash| flash.interval).collect();
                 (i64::try_from(intervals.len()).is_ok_and(|n| n > most)).then(|| {
                     let n = count(intervals.len(), "different interval", "different intervals");

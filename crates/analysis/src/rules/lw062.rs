@@ -7,7 +7,7 @@ use super::{
 use crate::facts::ModulationPractice;
 use crate::quantity::{Limit, Quantity, Unit};
 use lampwright_model::{Color, HeadId, Place, RuleCode, Severity};
-use std::collections::BTreeMap;
+use lampwright_timing::SortedMap;
 
 /// Carrier that modulates too much.
 pub(super) struct CarrierModulatesTooMuch;
@@ -54,12 +54,11 @@ impl Rule for CarrierModulatesTooMuch {
         } else {
             (ModulationPractice::NoEffect, "no observable effect")
         };
-        let mut by_hertz: BTreeMap<u32, Vec<(&HeadId, Color)>> = BTreeMap::new();
+        let mut by_hertz: SortedMap<u32, Vec<(&HeadId, Color)>> = SortedMap::default();
         for dimmed in dimmed(context, options) {
-            by_hertz
-                .entry(dimmed.hertz)
-                .or_default()
-                .push((&dimmed.head.head, dimmed.emitter.color));
+            by_hertz.change(dimmed.hertz, |lamps| {
+                lamps.push((&dimmed.head.head, dimmed.emitter.color));
+            });
         }
         if by_hertz.is_empty() {
             return Judgment::not_applicable("no carrier dims a head");

@@ -7,7 +7,7 @@ use crate::schema::{Definitions, members};
 use lampwright_model::{
     Condition, Confirmation, PatternId, Profile, RuleChoice, RuleCode, Severity, Target, Waiver,
 };
-use std::collections::BTreeSet;
+use lampwright_timing::SortedSet;
 
 object! {
     /// The rules an agency chooses; a rule not listed is not run.
@@ -86,7 +86,7 @@ pub(crate) struct Parameters(Vec<(String, i64)>);
 impl Field for Parameters {
     fn read(node: &Json<'_>, reader: &mut Reader) -> Option<Self> {
         let object = reader.map(node)?;
-        let mut known = BTreeSet::new();
+        let mut known = SortedSet::default();
         let mut parameters = Vec::new();
         let mut is_right = object.is_complete;
         for (name, value) in &object.members {
