@@ -17,6 +17,7 @@ mod profiles;
 mod saving;
 mod session;
 mod store;
+mod tag;
 
 fn main() {
     yew::Renderer::<app::App>::new().render();

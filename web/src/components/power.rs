@@ -1,8 +1,9 @@
 //! Currents in the shown state: the vehicle, its fuses and its outputs.
 
 use crate::store::use_document;
+use crate::tag::{Tag, columns, said, tag, text};
 use lampwright_analysis::WIRING_CAUTION;
-use lampwright_analysis::facts::CurrentFacts;
+use lampwright_analysis::facts::{CurrentFacts, ElectricalFacts};
 use yew::prelude::*;
 
 /// Currents against ratings.
@@ -28,67 +29,114 @@ pub(crate) fn Power() -> Html {
             .find(|output| output.id == *id)
             .map_or_else(|| id.to_string(), |output| output.label.clone())
     };
-    html! {
-        <div class="view column">
-            <p>{ format!("In the shown state, at {}", electrical.supply_voltage) }</p>
-            <p class="quiet">{ WIRING_CAUTION }</p>
-            if electrical.n_assumed > 0 {
-                <p class="quiet">{ format!("{} emitters have assumed currents, because none was entered", electrical.n_assumed) }</p>
-            }
-            <dl class="figures narrow">
-                <dt>{ "Whole vehicle" }</dt><dd>{ currents(&electrical.vehicle) }</dd>
-                if let Some(idle) = &electrical.idle_margin {
-                    <dt>{ "Left over at idle" }</dt>
-                    <dd>{ format!("{} of {}, other load {}", amperes(idle.margin.as_f64()), amperes(idle.alternator.as_f64()), amperes(idle.other_load.as_f64())) }</dd>
-                }
-                if let Some(off) = &electrical.engine_off {
-                    <dt>{ "With the engine off" }</dt>
-                    <dd>{ if off.minutes.is_finite() { format!("{:.0} min until the usable charge is spent", off.minutes) } else { "no load".into() } }</dd>
-                }
-            </dl>
-            <table>
-                <caption>{ "Fuses: root mean square against rating" }</caption>
-                <thead><tr>
-                    <th scope="col">{ "Fuse" }</th><th scope="col" class="number">{ "Rating, A" }</th>
-                    <th scope="col" class="number">{ "Mean, A" }</th><th scope="col" class="number">{ "RMS, A" }</th>
-                    <th scope="col" class="number">{ "Peak, A" }</th><th scope="col" class="number">{ "RMS of rating, %" }</th>
-                </tr></thead>
-                <tbody>{ for electrical.fuses.iter().map(|fuse| html! {
-                    <tr key={fuse.fuse.as_str().to_owned()}>
-                        <th scope="row">{ fuse_label(&fuse.fuse) }</th>
-                        <td class="number">{ number(fuse.rating.in_units()) }</td>
-                        { cells(&fuse.current) }
-                        <td class="number">{ format!("{:.1}", fuse.rms_share * 100.0) }</td>
-                    </tr>
-                }) }</tbody>
-            </table>
-            <table>
-                <caption>{ "Outputs: peak against rating" }</caption>
-                <thead><tr>
-                    <th scope="col">{ "Output" }</th><th scope="col" class="number">{ "Rating, A" }</th>
-                    <th scope="col" class="number">{ "Mean, A" }</th><th scope="col" class="number">{ "RMS, A" }</th>
-                    <th scope="col" class="number">{ "Peak, A" }</th>
-                </tr></thead>
-                <tbody>{ for electrical.outputs.iter().map(|output| html! {
-                    <tr key={output.output.as_str().to_owned()}>
-                        <th scope="row">{ output_label(&output.output) }</th>
-                        <td class="number">{ number(output.rating.in_units()) }</td>
-                        { cells(&output.current) }
-                    </tr>
-                }) }</tbody>
-            </table>
-        </div>
-    }
+    let fuses = electrical.fuses.iter().map(|fuse| {
+        row(
+            fuse.fuse.as_str(),
+            fuse_label(&fuse.fuse),
+            fuse.rating.in_units(),
+            &fuse.current,
+        )
+        .tag(text(
+            "td",
+            "number",
+            format!("{:.1}", fuse.rms_share * 100.0),
+        ))
+    });
+    let outputs = electrical.outputs.iter().map(|output| {
+        row(
+            output.output.as_str(),
+            output_label(&output.output),
+            output.rating.in_units(),
+            &output.current,
+        )
+    });
+    let assumed = (electrical.n_assumed > 0).then(|| {
+        let words = format!(
+            "{} emitters have assumed currents, because none was entered",
+            electrical.n_assumed
+        );
+        text("p", "quiet", words)
+    });
+    tag("div", "view column")
+        .tag(text(
+            "p",
+            "",
+            format!("In the shown state, at {}", electrical.supply_voltage),
+        ))
+        .tag(said("p", "quiet", WIRING_CAUTION))
+        .tags(assumed.into_iter())
+        .tag(margins(electrical))
+        .tag(
+            tag("table", "")
+                .tag(said(
+                    "caption",
+                    "",
+                    "Fuses: root mean square against rating",
+                ))
+                .tag(columns(&[
+                    ("Fuse", false),
+                    ("Rating, A", true),
+                    ("Mean, A", true),
+                    ("RMS, A", true),
+                    ("Peak, A", true),
+                    ("RMS of rating, %", true),
+                ]))
+                .tag(tag("tbody", "").tags(fuses)),
+        )
+        .tag(
+            tag("table", "")
+                .tag(said("caption", "", "Outputs: peak against rating"))
+                .tag(columns(&[
+                    ("Output", false),
+                    ("Rating, A", true),
+                    ("Mean, A", true),
+                    ("RMS, A", true),
+                    ("Peak, A", true),
+                ]))
+                .tag(tag("tbody", "").tags(outputs)),
+        )
+        .done()
 }
 
-fn cells(current: &CurrentFacts) -> Html {
-    html! {
-        <>
-            <td class="number">{ number(current.mean.as_f64()) }</td>
-            <td class="number">{ number(current.rms_in_phase_amps) }</td>
-            <td class="number">{ number(current.peak.as_f64()) }</td>
-        </>
+/// The vehicle as a whole: current, what is left at idle, how long with the engine off.
+fn margins(electrical: &ElectricalFacts) -> Tag {
+    let entry = |list: Tag, term: &'static str, figure: String| {
+        list.tag(said("dt", "", term)).tag(text("dd", "", figure))
+    };
+    let mut list = entry(
+        tag("dl", "figures narrow"),
+        "Whole vehicle",
+        currents(&electrical.vehicle),
+    );
+    if let Some(idle) = &electrical.idle_margin {
+        let figure = format!(
+            "{} of {}, other load {}",
+            amperes(idle.margin.as_f64()),
+            amperes(idle.alternator.as_f64()),
+            amperes(idle.other_load.as_f64())
+        );
+        list = entry(list, "Left over at idle", figure);
     }
+    if let Some(off) = &electrical.engine_off {
+        let figure = if off.minutes.is_finite() {
+            format!("{:.0} min until the usable charge is spent", off.minutes)
+        } else {
+            "no load".into()
+        };
+        list = entry(list, "With the engine off", figure);
+    }
+    list
+}
+
+/// A row: what it is, its rating, and its currents.
+fn row(key: &str, label: String, rating: f64, current: &CurrentFacts) -> Tag {
+    tag("tr", "")
+        .key(key.to_owned())
+        .tag(text("th", "", label).with("scope", "row"))
+        .tag(text("td", "number", number(rating)))
+        .tag(text("td", "number", number(current.mean.as_f64())))
+        .tag(text("td", "number", number(current.rms_in_phase_amps)))
+        .tag(text("td", "number", number(current.peak.as_f64())))
 }
 
 fn currents(current: &CurrentFacts) -> String {
