@@ -6,6 +6,7 @@
 //! Invariant: no I/O, no clock, no randomness, no browser types; a painter only replays a [`Scene`] or a [`PlanScene`].
 
 mod action;
+mod binding;
 mod changes;
 mod choose;
 mod commands;
@@ -30,6 +31,7 @@ mod table;
 mod viewport;
 
 pub use action::{Action, FocusMove, Modifiers, Pointer, SelectMode, Theme, View};
+pub use binding::bind_lanes;
 pub use changes::{Change, changes};
 pub use commands::{
     COMMANDS, Chord, Command, CommandGroup, CommandId, Perform, PlatformTask, command,
