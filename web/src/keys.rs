@@ -34,7 +34,7 @@ pub(crate) fn run(dispatch: &Dispatch, id: CommandId, on_task: &Callback<Platfor
     let Some(command) = command(id).filter(|command| is_offered(command)) else {
         return;
     };
-    if !(command.is_enabled)(&editor) {
+    if !command.is_enabled(&editor) {
         return;
     }
     match (command.perform)(&editor) {

@@ -15,10 +15,18 @@ pub struct Command {
     pub chords: &'static [Chord],
     /// Where it stands in menus and help.
     pub group: CommandGroup,
-    /// Whether it can be done now.
-    pub is_enabled: fn(&EditorState) -> bool,
+    /// What keeps it from being done now, in plain words; none when it can be done.
+    pub why_not: fn(&EditorState) -> Option<&'static str>,
     /// What it does.
     pub perform: fn(&EditorState) -> Perform,
+}
+
+impl Command {
+    /// Whether it can be done now.
+    #[must_use]
+    pub fn is_enabled(&self, state: &EditorState) -> bool {
+        (self.why_not)(state).is_none()
+    }
 }
 
 /// What a command does.
@@ -207,7 +215,7 @@ pub fn command_for_key(key: &str, ctrl: bool, shift: bool, alt: bool) -> Option<
 }
 
 macro_rules! commands {
-    ($($id:ident, $name:literal, [$($chord:expr),*], $group:ident, $is_enabled:expr, $perform:expr;)*) => {
+    ($($id:ident, $name:literal, [$($chord:expr),*], $group:ident, $why_not:expr, $perform:expr;)*) => {
         /// Every command.
         #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
         pub enum CommandId {
@@ -220,40 +228,56 @@ macro_rules! commands {
             name: $name,
             chords: &[$($chord),*],
             group: CommandGroup::$group,
-            is_enabled: $is_enabled,
+            why_not: $why_not,
             perform: $perform,
         },)*];
     };
 }
 
-fn always(_: &EditorState) -> bool {
-    true
+type WhyNot = Option<&'static str>;
+
+/// The words unless the condition is met.
+fn unless(is_met: bool, words: &'static str) -> WhyNot {
+    (!is_met).then_some(words)
 }
 
-fn has_pattern(state: &EditorState) -> bool {
-    state.open_pattern().is_some()
+fn always(_: &EditorState) -> WhyNot {
+    None
 }
 
-fn has_lane(state: &EditorState) -> bool {
-    state
-        .open_pattern()
-        .is_some_and(|pattern| !pattern.lanes.is_empty())
+fn has_pattern(state: &EditorState) -> WhyNot {
+    unless(state.open_pattern().is_some(), "no pattern is open")
 }
 
-fn has_focused_lane(state: &EditorState) -> bool {
-    state.focus().lane().is_some()
+fn has_lane(state: &EditorState) -> WhyNot {
+    has_pattern(state).or_else(|| {
+        let pattern = state.open_pattern()?;
+        unless(!pattern.lanes.is_empty(), "the pattern has no lane")
+    })
 }
 
-fn has_pulses(state: &EditorState) -> bool {
-    !state.selection().pulses.is_empty()
+fn has_focused_lane(state: &EditorState) -> WhyNot {
+    unless(state.focus().lane().is_some(), "no lane is in focus")
 }
 
-fn has_something_to_delete(state: &EditorState) -> bool {
-    has_pulses(state) || !state.selection().lanes.is_empty()
+fn has_pulses(state: &EditorState) -> WhyNot {
+    unless(!state.selection().pulses.is_empty(), "no pulse is selected")
 }
 
-fn can_be_full_speed(state: &EditorState) -> bool {
-    !state.preview().has_reduced_motion && !state.preview().is_full_speed
+fn has_something_to_delete(state: &EditorState) -> WhyNot {
+    unless(
+        has_pulses(state).is_none() || !state.selection().lanes.is_empty(),
+        "nothing is selected",
+    )
+}
+
+fn can_be_full_speed(state: &EditorState) -> WhyNot {
+    let preview = state.preview();
+    unless(
+        !preview.has_reduced_motion,
+        "this system asks for reduced motion",
+    )
+    .or_else(|| unless(!preview.is_full_speed, "it plays at full speed already"))
 }
 
 fn focus(to: FocusMove, extend: bool) -> Perform {
@@ -319,12 +343,14 @@ fn escape(state: &EditorState) -> Action {
     }
 }
 
-fn has_patterns(state: &EditorState) -> bool {
-    state.program().patterns.len() > 1
+fn has_patterns(state: &EditorState) -> WhyNot {
+    let patterns = &state.program().patterns;
+    unless(patterns.len() > 1, "there is no other pattern")
 }
 
-fn has_situations(state: &EditorState) -> bool {
-    !state.program().situations.is_empty()
+fn has_situations(state: &EditorState) -> WhyNot {
+    let situations = &state.program().situations;
+    unless(!situations.is_empty(), "the program has no situation")
 }
 
 fn moved_lane(state: &EditorState, is_down: bool) -> Perform {
@@ -343,10 +369,10 @@ commands! {
     SaveFile, "Save file", [Chord::ctrl("s")], File, always, |_| Perform::Platform(PlatformTask::SaveFile);
     Print, "Print sheet", [Chord::ctrl("p")], File, always, |_| Perform::Platform(PlatformTask::Print);
 
-    Undo, "Undo", [Chord::ctrl("z")], Edit, |state| state.history().undo_label().is_some(), |_| Perform::Do(Action::Undo);
-    Redo, "Redo", [Chord::ctrl_shift("z"), Chord::ctrl("y")], Edit, |state| state.history().redo_label().is_some(), |_| Perform::Do(Action::Redo);
+    Undo, "Undo", [Chord::ctrl("z")], Edit, |state| unless(state.history().undo_label().is_some(), "there is nothing to undo"), |_| Perform::Do(Action::Undo);
+    Redo, "Redo", [Chord::ctrl_shift("z"), Chord::ctrl("y")], Edit, |state| unless(state.history().redo_label().is_some(), "there is nothing to redo"), |_| Perform::Do(Action::Redo);
     SelectAll, "Select all pulses of the lane, then of all lanes", [Chord::ctrl("a")], Edit, has_lane, |_| Perform::Do(Action::SelectAll);
-    SelectNothing, "Select nothing", [Chord::ctrl_shift("a")], Edit, |state| !state.selection().is_empty(), |_| Perform::Do(Action::SelectNothing);
+    SelectNothing, "Select nothing", [Chord::ctrl_shift("a")], Edit, |state| unless(!state.selection().is_empty(), "nothing is selected"), |_| Perform::Do(Action::SelectNothing);
 
     InsertPulse, "Insert pulse", [Chord::plain("Insert"), Chord::plain("i")], Pulse, has_lane, |_| Perform::Do(Action::InsertAtFocus);
     Delete, "Delete pulses", [Chord::plain("Delete"), Chord::plain("Backspace")], Pulse, has_something_to_delete, |_| Perform::Do(Action::Delete);
@@ -408,7 +434,7 @@ commands! {
     PlayOrStop, "Play or pause", [Chord::plain(" ")], Preview, always, |state| Perform::Do(if state.is_preview_on() { Action::Pause { at: None } } else { Action::Play });
     Stop, "Stop, give up a gesture, or select nothing", [Chord::plain("Escape")], Preview, always, |state| Perform::Do(escape(state));
     AskFullSpeed, "Full speed, after a caution", [], Preview, can_be_full_speed, |_| Perform::Do(Action::AskFullSpeed);
-    UseSafeSpeed, "Slowed, at most three flashes a second", [], Preview, |state| state.preview().is_full_speed, |_| Perform::Do(Action::UseSafeSpeed);
+    UseSafeSpeed, "Slowed, at most three flashes a second", [], Preview, |state| unless(state.preview().is_full_speed, "it is slowed already"), |_| Perform::Do(Action::UseSafeSpeed);
 
     ShowHelp, "All commands and keys", [Chord::plain("?"), Chord::plain("F1")], Help, always, |_| Perform::Platform(PlatformTask::ShowHelp);
 }

@@ -63,11 +63,13 @@ impl EditorState {
                 Ok(Outcome::Say(label))
             }
             Action::Run(id) => match command(id) {
-                Some(known) if (known.is_enabled)(self) => match (known.perform)(self) {
-                    Perform::Do(Action::Run(_)) | Perform::Platform(_) => Ok(Outcome::Quiet),
-                    Perform::Do(action) => self.perform(action),
+                Some(known) => match ((known.why_not)(self), (known.perform)(self)) {
+                    (Some(why), _) => Err(format!("{} is not possible now: {why}", known.name)),
+                    (None, Perform::Do(Action::Run(_)) | Perform::Platform(_)) => {
+                        Ok(Outcome::Quiet)
+                    }
+                    (None, Perform::Do(action)) => self.perform(action),
                 },
-                Some(known) => Err(format!("{} is not possible now", known.name)),
                 None => Ok(Outcome::Quiet),
             },
             Action::SetView(view) => {

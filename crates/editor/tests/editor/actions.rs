@@ -351,10 +351,10 @@ fn every_command_can_be_run_or_says_why_not() {
     for state in &states {
         for known in COMMANDS {
             let after = state.apply(Action::Run(known.id));
-            if !(known.is_enabled)(state) {
+            if let Some(why) = (known.why_not)(state) {
                 assert_eq!(
                     *after.message().text,
-                    format!("{} is not possible now", known.name)
+                    format!("{} is not possible now: {why}", known.name)
                 );
                 assert!(after.program() == state.program());
             } else if let Perform::Do(action) = (known.perform)(state) {
@@ -367,7 +367,7 @@ fn every_command_can_be_run_or_says_why_not() {
 #[test]
 fn an_enabled_edit_command_is_not_refused() {
     let state = selected(0, 1).apply(Action::Nudge(3));
-    for known in COMMANDS.iter().filter(|known| (known.is_enabled)(&state)) {
+    for known in COMMANDS.iter().filter(|known| known.is_enabled(&state)) {
         // Removing is refused while a layer plays the thing, and that cannot be seen from the table.
         if matches!(known.id, CommandId::RemovePattern | CommandId::RemoveLane) {
             continue;
