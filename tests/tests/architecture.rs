@@ -56,7 +56,10 @@ fn arrows_of_dependency_point_one_way() {
     depends_only_on(model, &[timing]);
     depends_only_on(analysis, &[timing, model, "libm"]);
     depends_only_on(formats, &[timing, model]);
-    depends_only_on("lampwright-editor", &[timing, model, analysis, "libm"]);
+    depends_only_on(
+        "lampwright-editor",
+        &[timing, model, analysis, formats, "libm"],
+    );
     depends_only_on(
         "lampwright-render",
         &[timing, model, analysis, formats, "serde_json", "libm"],

@@ -16,6 +16,8 @@ mod profile_file;
 mod program_file;
 mod reader;
 mod schema;
+mod steps;
+mod thing;
 
 pub use header::MOST_BYTES;
 pub use locate::{FileIndex, Location};
@@ -23,3 +25,5 @@ pub use pattern_file::{PatternOutcome, pattern_schema, read_pattern, write_patte
 pub use profile_file::{ProfileOutcome, profile_schema, read_profile, write_profile};
 pub use program_file::{ReadOutcome, program_schema, read_program, write_program};
 pub use reader::{MOST_PROBLEMS, MOST_PULSES};
+pub use steps::{StepsOutcome, read_steps_csv, write_steps_c, write_steps_csv};
+pub use thing::{Thing, decimal_text};
