@@ -13,6 +13,7 @@ mod ratio;
 pub mod report;
 pub mod rules;
 pub mod screening;
+pub mod steps;
 
 pub use check::{WIRING_CAUTION, check, check_state, check_with, contexts, judge};
 pub use measure::{MeasureSettings, measure};

@@ -15,6 +15,7 @@ mod profile;
 mod program;
 mod resolve;
 mod signals;
+mod steps;
 mod units;
 mod vehicle;
 
@@ -33,6 +34,7 @@ pub use resolve::{Decision, Drive, EmitterDrive, HeadDrive, LaneUse, State, reso
 pub use signals::{
     Alternative, Condition, Control, ControlPosition, ControlStyle, Signal, SignalKind,
 };
+pub use steps::{MOST_STEPS, StepColumn, StepTable, TableStep};
 pub use units::{Milliamps, Millicandela, Millidegrees, Millimeters, Millivolts, Stated};
 pub use vehicle::{
     Battery, Beam, Clock, CurrentLaw, Dimming, Emitter, Fuse, Group, GroupMembers, Head, Outline,

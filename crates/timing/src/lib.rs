@@ -16,5 +16,5 @@ pub use sorted::{SortedMap, SortedSet};
 pub use sorting::{sort, sort_by};
 pub use waveform::{
     Interval, MAX_COMMON_PERIOD, PeriodTooLong, Step, Waveform, WaveformError, breakpoints,
-    least_common_period,
+    greatest_common_divisor, least_common_period,
 };

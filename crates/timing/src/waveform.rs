@@ -458,7 +458,9 @@ pub fn breakpoints(waveforms: &[&Waveform]) -> Result<(Micros, Vec<Micros>), Per
     Ok((period, times))
 }
 
-fn greatest_common_divisor(mut left: i64, mut right: i64) -> i64 {
+/// The greatest whole number that divides both; the other one when one is zero.
+#[must_use]
+pub fn greatest_common_divisor(mut left: i64, mut right: i64) -> i64 {
     while right != 0 {
         (left, right) = (right, left % right);
     }

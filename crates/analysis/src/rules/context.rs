@@ -44,7 +44,18 @@ impl<'a> Context<'a> {
         table: &DirectionTable,
         settings: &CheckSettings,
     ) -> Self {
-        let drive = resolve(program, state);
+        Self::of_drive(program, found_in, resolve(program, state), table, settings)
+    }
+
+    /// Measures and screens a drive of the program's heads, such as one on the tick of a controller.
+    #[must_use]
+    pub fn of_drive(
+        program: &'a Program,
+        found_in: FoundIn,
+        drive: Drive,
+        table: &DirectionTable,
+        settings: &CheckSettings,
+    ) -> Self {
         let facts = measure(program, &drive, &settings.measure);
         let screened = screen_directions(program, &facts.courses, table, &settings.screen);
         Self {

@@ -1,0 +1,277 @@
+//! Hand-over to a controller: a pattern or a whole state as steps on the controller's tick, with what the rounding does to the verdicts.
+//!
+//! The rounded course takes the place of the exact one and the program is judged again; whatever rule comes out otherwise is named.
+//! Invariant: pure; the table that is judged is the table that is given.
+//! Absent: the texts of files.
+
+use crate::check::{check, contexts, judge};
+use crate::light::DirectionTable;
+use crate::report::{FoundIn, Report, Verdict};
+use crate::rules::{CheckSettings, Context};
+use lampwright_model::{
+    Action, Edit, Item, PatternId, Program, RuleCode, State, StepColumn, StepTable,
+};
+use lampwright_timing::{Micros, Waveform};
+use std::sync::Arc;
+
+/// What has to be said with every table.
+pub const STEPS_CAUTION: &str = "Caution: a table is no approval; local law and the agency's specification decide. Try it on the vehicle with a qualified installer, and warn people who may be photosensitive before lamps flash";
+
+/// A table and what rounding to the tick does to the verdicts.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct HandOver {
+    /// The table; its notes say all of this in words.
+    pub table: StepTable,
+    /// Rules that come out otherwise with the rounded course, by code.
+    pub changed: Vec<VerdictChange>,
+}
+
+/// A rule that comes out otherwise.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct VerdictChange {
+    /// The rule.
+    pub code: RuleCode,
+    /// With the exact course: "passed", "failed with 2 findings".
+    pub before: String,
+    /// With the rounded one.
+    pub after: String,
+}
+
+/// The lanes of a pattern on a tick above zero; none when there is no such pattern.
+#[must_use]
+pub fn steps_of_pattern(program: &Program, id: &PatternId, tick: Micros) -> Option<HandOver> {
+    let pattern = program.patterns.iter().find(|known| known.id == *id)?;
+    let columns: Vec<StepColumn> = pattern
+        .lanes
+        .iter()
+        .map(|lane| StepColumn::of(lane.role.to_string(), pattern.period, &lane.pulses, tick))
+        .collect();
+    let mut rounded = pattern.clone();
+    rounded.period = pattern.period.round_to(tick).max(tick);
+    for (lane, column) in rounded.lanes.iter_mut().zip(&columns) {
+        lane.pulses = column.pulses().into();
+    }
+    let is_played = program
+        .layers
+        .iter()
+        .any(|layer| matches!(&layer.action, Action::Play { pattern, .. } if *pattern == *id));
+    let is_rounded = rounded != *pattern;
+    let changed = match program.apply(&Edit::Put(Item::Pattern(rounded))) {
+        Ok(after) if is_rounded => changes(&check(program), &check(&after)),
+        _ => Vec::new(),
+    };
+    let unjudged = (!is_played).then_some("no layer plays the pattern, so no rule looks at it");
+    let subject = format!("pattern {id}, {}", pattern.label);
+    Some(hand_over(
+        program, subject, tick, columns, changed, unjudged,
+    ))
+}
+
+/// The outputs in a state on a tick above zero; emitters without an output, and those that differ from the others on theirs, have columns of their own.
+#[must_use]
+pub fn steps_of_state(
+    program: &Program,
+    found_in: &FoundIn,
+    state: &State,
+    tick: Micros,
+) -> HandOver {
+    let settings = CheckSettings::default();
+    let table = DirectionTable::new(&program.vehicle, settings.light);
+    let mut judged = contexts(program, &settings);
+    let index = judged.iter().position(|known| known.found_in == *found_in);
+    let index = index.unwrap_or_else(|| {
+        judged.push(Context::of(
+            program,
+            found_in.clone(),
+            state,
+            &table,
+            &settings,
+        ));
+        judged.len() - 1
+    });
+    let before = judge(program, &judged, true, &settings);
+    let mut columns: Vec<StepColumn> = Vec::new();
+    let mut notes: Vec<String> = Vec::new();
+    // Output, exact course and column of what was put into the table.
+    let mut known: Vec<(Option<&str>, Arc<Waveform>, usize)> = Vec::new();
+    if let Some(context) = judged.get_mut(index) {
+        let mut drive = context.drive.clone();
+        for (head, head_drive) in program.vehicle.heads.iter().zip(&mut drive.heads) {
+            for (emitter, emitter_drive) in head.emitters.iter().zip(&mut head_drive.emitters) {
+                let output = emitter.output.as_ref().map(|output| output.as_str());
+                let exact = emitter_drive.level.clone();
+                let column = known
+                    .iter()
+                    .find(|(of, course, _)| of.is_some() && *of == output && *course == exact)
+                    .map(|(.., column)| *column);
+                let what = format!("{} {}", head.label, emitter.color.name());
+                let column = if let Some(column) = column {
+                    if let Some(note) = notes.get_mut(column) {
+                        note.push_str(", ");
+                        note.push_str(&what);
+                    }
+                    column
+                } else {
+                    let is_first = known.iter().all(|(of, ..)| *of != output);
+                    let own = format!("{}.{}", head.id, emitter.color.name());
+                    let name = output.filter(|_| is_first).unwrap_or(&own);
+                    let column_name = free_name(name, &columns);
+                    let mut note = format!("{column_name} drives {what}");
+                    if let Some(output) = output.filter(|_| !is_first) {
+                        note = format!(
+                            "{column_name}, which differs from the others on output {output}, drives {what}"
+                        );
+                    } else if let Some(label) = label_of(program, output) {
+                        note = format!("{column_name} is output {label} and drives {what}");
+                    }
+                    if let Some(clock) = &head.clock {
+                        note.push_str(&format!(" (clock {clock})"));
+                    }
+                    notes.push(note);
+                    known.push((output, exact.clone(), columns.len()));
+                    columns.push(StepColumn::of_course(column_name, &exact, tick));
+                    columns.len() - 1
+                };
+                if let Some(column) = columns.get(column)
+                    && !exact.is_constant()
+                {
+                    emitter_drive.level = Arc::new(column.course());
+                }
+            }
+        }
+        *context = Context::of_drive(program, found_in.clone(), drive, &table, &settings);
+    }
+    let after = judge(program, &judged, true, &settings);
+    let subject = match found_in {
+        FoundIn::Situation(id) => format!("situation {id}, {}", state.describe(program)),
+        _ => format!("state with {}", state.describe(program)),
+    };
+    let changed = changes(&before, &after);
+    let mut hand_over = hand_over(program, subject, tick, columns, changed, None);
+    hand_over.table.notes.extend(notes);
+    hand_over
+}
+
+fn label_of<'a>(program: &'a Program, output: Option<&str>) -> Option<&'a str> {
+    let outputs = program.vehicle.outputs.iter();
+    let mut found = outputs.filter(|known| Some(known.id.as_str()) == output);
+    found.next().map(|output| output.label.as_str())
+}
+
+/// The name, or one like it that no column has yet and that can be a lane's role.
+fn free_name(name: &str, columns: &[StepColumn]) -> String {
+    // Identifiers are letters of one byte each.
+    let mut free = name
+        .get(..name.len().min(58))
+        .unwrap_or_default()
+        .to_owned();
+    let stem = free.clone();
+    let mut number = 2;
+    while columns.iter().any(|column| column.name == free) {
+        free = format!("{stem}-{number}");
+        number += 1;
+    }
+    free
+}
+
+fn hand_over(
+    program: &Program,
+    subject: String,
+    tick: Micros,
+    columns: Vec<StepColumn>,
+    changed: Vec<VerdictChange>,
+    unjudged: Option<&'static str>,
+) -> HandOver {
+    let mut largest = (Micros::ZERO, Micros::ZERO);
+    let mut at = None;
+    let (mut n_pulses, mut n_gaps) = (0, 0);
+    for column in &columns {
+        let own = column.largest_rounding();
+        if own.0.get().abs() > largest.0.get().abs() {
+            largest = own;
+            at = Some(&column.name);
+        }
+        n_pulses += column.n_lost_pulses;
+        n_gaps += column.n_lost_gaps;
+    }
+    let mut notes = Vec::new();
+    match at {
+        None => notes.push("Rounding: none, every edge is on the tick".into()),
+        Some(name) => {
+            let (by, until) = largest;
+            let way = if by > Micros::ZERO {
+                "later"
+            } else {
+                "earlier"
+            };
+            let by = Micros(by.get().abs());
+            notes.push(format!(
+                "Rounding: at most {by}, {name} at {until} is {by} {way}"
+            ));
+        }
+    }
+    if n_pulses + n_gaps > 0 {
+        notes.push(format!(
+            "Lost by rounding: pulses {n_pulses}, dark gaps {n_gaps}; a finer tick keeps them"
+        ));
+    }
+    let verdicts = if let Some(why) = unjudged {
+        why.to_owned()
+    } else if program.profile.rules.is_empty() {
+        "the profile chooses no rules".into()
+    } else if changed.is_empty() {
+        "no rule comes out otherwise by rounding".into()
+    } else {
+        let list: Vec<String> = changed
+            .iter()
+            .map(|change| {
+                format!(
+                    "{} {} before, {} after",
+                    change.code, change.before, change.after
+                )
+            })
+            .collect();
+        format!("rounding changes {}", list.join("; "))
+    };
+    notes.push(format!("Verdicts: {verdicts}"));
+    notes.push(STEPS_CAUTION.into());
+    HandOver {
+        table: StepTable {
+            program: program.name.clone(),
+            subject,
+            tick,
+            columns,
+            notes,
+        },
+        changed,
+    }
+}
+
+/// Which rules come out otherwise: another verdict, or another number of findings.
+fn changes(before: &Report, after: &Report) -> Vec<VerdictChange> {
+    let mut changed = Vec::new();
+    for (one, other) in before.outcomes.iter().zip(&after.outcomes) {
+        let (was, is) = (verdict_text(&one.verdict), verdict_text(&other.verdict));
+        if was != is {
+            changed.push(VerdictChange {
+                code: one.code,
+                before: was,
+                after: is,
+            });
+        }
+    }
+    changed
+}
+
+fn verdict_text(verdict: &Verdict) -> String {
+    match verdict {
+        Verdict::Failed {
+            n_findings,
+            n_waived,
+        } => format!("failed with {}", n_findings + n_waived),
+        other => other.name().into(),
+    }
+}
+
+#[cfg(test)]
+mod tests;

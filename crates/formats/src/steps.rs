@@ -1,0 +1,351 @@
+//! Step tables as text: CSV (RFC 4180, with lines of notes that start with `#`) and a plain C array; CSV reads back in.
+//!
+//! Invariant: a table without rounding gives the same columns back; what is wrong in a text is said with its line, and reading is bounded by [`MOST_BYTES`](crate::MOST_BYTES).
+//! Absent: reading C, and making tables.
+
+use crate::decimal::{scaled, shown};
+use crate::header::MOST_BYTES;
+use crate::reader::{MOST_PROBLEMS, MOST_PULSES};
+use lampwright_model::{Color, Problem, StepColumn, StepTable, TableStep};
+use lampwright_timing::{Level, Micros, greatest_common_divisor as gcd};
+use std::fmt::Write as _;
+
+const TITLES: [&str; 6] = [
+    "lane",
+    "period_ms",
+    "time_ms",
+    "level_permille",
+    "color",
+    "rounding_ms",
+];
+
+/// Most lanes that are read from one table.
+const MOST_COLUMNS: usize = 1024;
+
+/// How many of the titles a table needs.
+const N_NEEDED: usize = 4;
+
+/// The table as CSV, a row for each step.
+#[must_use]
+pub fn write_steps_csv(table: &StepTable) -> String {
+    let mut out = String::new();
+    for line in head_lines(table) {
+        let _ = writeln!(out, "# {line}");
+    }
+    let _ = writeln!(
+        out,
+        "# Times in ms, level in per mille of full drive (0 is dark), each row holds until the next of its lane and the last until the period ends; rounding_ms is how much later than the exact instant a step is"
+    );
+    let _ = writeln!(out, "# tick_ms {}", ms(table.tick));
+    let _ = writeln!(out, "{}", TITLES.join(","));
+    for column in &table.columns {
+        for step in &column.steps {
+            let _ = writeln!(
+                out,
+                "{},{},{},{},{},{}",
+                column.name,
+                ms(column.period),
+                ms(step.at),
+                step.level.per_mille(),
+                step.color.map_or("", Color::name),
+                ms(step.rounded_by)
+            );
+        }
+    }
+    out
+}
+
+/// The table as C99: an array of steps for each column, and one of the columns.
+#[must_use]
+pub fn write_steps_c(table: &StepTable) -> String {
+    let mut out = String::from("/*\n");
+    for line in head_lines(table) {
+        // Nothing in a name may end the comment or start one in it.
+        let _ = writeln!(out, " * {}", line.replace('*', "x"));
+    }
+    let _ = write!(
+        out,
+        " * Times in ticks of {}, level in per mille of full drive (0 is dark), color R, B, A, W or G, or 0 for the lamp's own.\n * Each step holds until the next one, the last until the period ends.\n */\n#include <stdint.h>\n\n#define LAMPWRIGHT_TICK_MICROSECONDS {}\n\nstruct lampwright_step {{\n    uint32_t time_ticks;\n    uint16_t level_permille;\n    char color;\n}};\n\nstruct lampwright_lane {{\n    const char *name;\n    uint32_t period_ticks;\n    uint32_t n_steps;\n    const struct lampwright_step *steps;\n}};\n",
+        table.tick,
+        table.tick.get()
+    );
+    let ticks = |time: Micros| time.get() / table.tick.get().max(1);
+    for (index, column) in table.columns.iter().enumerate() {
+        let _ = write!(
+            out,
+            "\n/* {} */\nstatic const struct lampwright_step lampwright_steps_{index}[] = {{\n",
+            column.name
+        );
+        for step in &column.steps {
+            let color = step
+                .color
+                .map_or("0".into(), |color| format!("'{}'", color.letter()));
+            let _ = writeln!(
+                out,
+                "    {{{}u, {}u, {color}}},",
+                ticks(step.at),
+                step.level.per_mille()
+            );
+        }
+        out.push_str("};\n");
+    }
+    let _ = write!(
+        out,
+        "\nconst uint32_t lampwright_n_lanes = {}u;\nconst struct lampwright_lane lampwright_lanes[] = {{\n",
+        table.columns.len()
+    );
+    for (index, column) in table.columns.iter().enumerate() {
+        let _ = writeln!(
+            out,
+            "    {{\"{}\", {}u, {}u, lampwright_steps_{index}}},",
+            column.name,
+            ticks(column.period),
+            column.steps.len()
+        );
+    }
+    if table.columns.is_empty() {
+        out.push_str("    {\"\", 0u, 0u, 0}\n");
+    }
+    out.push_str("};\n");
+    out
+}
+
+/// What stands above the steps, each on one line.
+fn head_lines(table: &StepTable) -> Vec<String> {
+    let mut lines = vec![
+        format!("Lampwright step table of {}", table.subject),
+        format!("Program: {}", table.program),
+    ];
+    lines.extend(table.notes.iter().cloned());
+    for line in &mut lines {
+        *line = line.replace(
+            |letter: char| letter.is_control() || matches!(letter, '\u{2028}' | '\u{2029}'),
+            " ",
+        );
+    }
+    lines
+}
+
+fn ms(time: Micros) -> String {
+    shown(time.get(), 3)
+}
+
+/// What came of reading a step table.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct StepsOutcome {
+    /// The table; none when something in it is wrong, since half a lane flashes otherwise than the whole one.
+    pub table: Option<StepTable>,
+    /// What was wrong, at most [`MOST_PROBLEMS`](crate::MOST_PROBLEMS), each with its line.
+    pub problems: Vec<Problem>,
+}
+
+/// Reads a step table in CSV, such as [`write_steps_csv`] writes: the columns lane, period_ms, time_ms and `level_permille` in any order, color if there are any, others of no account.
+///
+/// The tick is that of the notes; without one it is the longest on which all times lie.
+#[must_use]
+pub fn read_steps_csv(bytes: &[u8]) -> StepsOutcome {
+    let mut reading = Reading::default();
+    match std::str::from_utf8(bytes) {
+        _ if bytes.len() > MOST_BYTES => {
+            reading.report("file", "a file of at most 64 MB", "a larger one");
+        }
+        Ok(text) => reading.text(text.strip_prefix('\u{feff}').unwrap_or(text)),
+        Err(_) => reading.report("file", "text in UTF-8", "other bytes"),
+    }
+    let is_right = reading.problems.is_empty();
+    let on_tick = reading.greatest_tick.max(1);
+    let tick = reading
+        .tick
+        .filter(|tick| tick.get() > 0 && on_tick % tick.get() == 0);
+    StepsOutcome {
+        table: is_right.then(|| StepTable {
+            program: String::new(),
+            subject: String::new(),
+            tick: tick.unwrap_or(Micros(on_tick)),
+            columns: reading.columns,
+            notes: Vec::new(),
+        }),
+        problems: reading.problems,
+    }
+}
+
+#[derive(Default)]
+struct Reading {
+    columns: Vec<StepColumn>,
+    problems: Vec<Problem>,
+    tick: Option<Micros>,
+    greatest_tick: i64,
+    n_steps: usize,
+    line: usize,
+}
+
+impl Reading {
+    fn report(&mut self, path: &str, expected: &str, found: &str) {
+        if self.problems.len() < MOST_PROBLEMS {
+            let path = if path.is_empty() {
+                format!("line {}", self.line)
+            } else {
+                path.to_owned()
+            };
+            let found: String = found.chars().take(80).collect();
+            self.problems.push(Problem::new(path, expected, found));
+        }
+    }
+
+    fn text(&mut self, text: &str) {
+        let mut places: Option<[Option<usize>; TITLES.len()]> = None;
+        for (index, line) in text.lines().enumerate() {
+            self.line = index + 1;
+            let line = line.trim();
+            // A spreadsheet may put a note into quotes, and as many commas behind it as there are columns.
+            let note = line.trim_start_matches('"');
+            if let Some(note) = note.strip_prefix('#') {
+                let tick = note.trim().strip_prefix("tick_ms");
+                if let Some(tick) = tick {
+                    let number = tick.trim_matches([' ', ':', '=', ',', '"']);
+                    self.tick = time(number);
+                }
+                continue;
+            }
+            if line.trim_matches(',').is_empty() {
+                continue;
+            }
+            let fields: Vec<&str> = line
+                .split(',')
+                .map(|field| field.trim().trim_matches('"').trim())
+                .collect();
+            let Some(places) = places else {
+                let found = TITLES.map(|title| fields.iter().position(|field| *field == title));
+                if let Some(missing) = found.iter().take(N_NEEDED).position(Option::is_none) {
+                    let title = TITLES.get(missing).copied().unwrap_or_default();
+                    self.report(
+                        "",
+                        &format!("titles with {title} among them, commas between"),
+                        line,
+                    );
+                    return;
+                }
+                places = Some(found);
+                continue;
+            };
+            let field = |column: usize| {
+                let place = places.get(column).copied().flatten();
+                place
+                    .and_then(|place| fields.get(place))
+                    .copied()
+                    .unwrap_or_default()
+            };
+            self.row(field(0), field(1), field(2), field(3), field(4));
+            if self.n_steps > 2 * MOST_PULSES {
+                self.report("", "at most 500000 steps", "more");
+                return;
+            }
+        }
+        if self.columns.is_empty() && self.problems.is_empty() {
+            self.report(
+                "file",
+                "rows of lane, period_ms, time_ms and level_permille",
+                "none",
+            );
+        }
+    }
+
+    fn row(&mut self, name: &str, period: &str, at: &str, level: &str, color: &str) {
+        let (Some(period_is), Some(at_is)) =
+            (time(period).filter(|period| period.get() > 0), time(at))
+        else {
+            return self.report(
+                "",
+                "period_ms above 0 and time_ms, with at most three decimals",
+                &format!("{period} and {at}"),
+            );
+        };
+        let Some(level) = scaled_number(level, 0).and_then(|level| Level::new(level).ok()) else {
+            return self.report("", "level_permille from 0 to 1000", level);
+        };
+        let found = Color::ALL.into_iter().find(|known| {
+            color == known.name() || (color.len() == 1 && color.starts_with(known.letter()))
+        });
+        if found.is_none() && !color.is_empty() {
+            return self.report(
+                "",
+                "a color: red, blue, amber, white or green, or none",
+                color,
+            );
+        }
+        let index = self.columns.iter().position(|column| column.name == name);
+        if index.is_none() && lampwright_model::RoleId::new(name).is_err() {
+            return self.report(
+                "",
+                "a lane of 1 to 64 letters, digits, '-', '_' or '.'",
+                name,
+            );
+        }
+        if index.is_none() && self.columns.len() >= MOST_COLUMNS {
+            let expected = format!("at most {MOST_COLUMNS} lanes");
+            return self.report("", &expected, name);
+        }
+        let index = index.unwrap_or_else(|| {
+            self.columns.push(StepColumn {
+                name: name.to_owned(),
+                period: period_is,
+                period_rounded_by: Micros::ZERO,
+                steps: Vec::new(),
+                n_lost_pulses: 0,
+                n_lost_gaps: 0,
+            });
+            self.columns.len() - 1
+        });
+        let Some(column) = self.columns.get_mut(index) else {
+            return;
+        };
+        let is_later = column.steps.last().is_none_or(|last| last.at < at_is);
+        if period_is != column.period {
+            let expected = format!("{} as in the rows before of this lane", column.period);
+            return self.report("", &expected, period);
+        }
+        if !is_later || at_is < Micros::ZERO || at_is >= period_is {
+            return self.report(
+                "",
+                "time_ms after the row before of this lane, from 0 to below the period",
+                at,
+            );
+        }
+        if column.steps.is_empty() && at_is > Micros::ZERO {
+            column.steps.push(TableStep {
+                at: Micros::ZERO,
+                level: Level::DARK,
+                color: None,
+                rounded_by: Micros::ZERO,
+            });
+        }
+        column.steps.push(TableStep {
+            at: at_is,
+            level,
+            color: found,
+            rounded_by: Micros::ZERO,
+        });
+        self.n_steps += 1;
+        self.greatest_tick = gcd(gcd(self.greatest_tick, period_is.get()), at_is.get());
+    }
+}
+
+/// A time in milliseconds with at most three decimals.
+fn time(text: &str) -> Option<Micros> {
+    scaled_number(text, 3).map(Micros)
+}
+
+/// A plain decimal number without an exponent, in units of `10^-decimals`.
+fn scaled_number(text: &str, decimals: u8) -> Option<i64> {
+    let digits = text.strip_prefix('-').unwrap_or(text);
+    let is_number = digits.starts_with(|letter: char| letter.is_ascii_digit())
+        && digits
+            .bytes()
+            .all(|byte| byte.is_ascii_digit() || byte == b'.')
+        && digits.bytes().filter(|byte| *byte == b'.').count() <= 1;
+    let value = scaled(text, decimals).ok()?;
+    (is_number && value.abs() < 1 << 40).then_some(value)
+}
+
+#[cfg(test)]
+mod tests;
