@@ -43,8 +43,14 @@ pub enum Perform {
 pub enum PlatformTask {
     /// Lets the person pick a file and opens it.
     OpenFile,
-    /// Downloads the program.
+    /// Saves the program as a file: in place where the browser can, as a download where it cannot.
     SaveFile,
+    /// Downloads the program.
+    SaveCopy,
+    /// Copies a link that carries the program.
+    CopyLink,
+    /// Asks for the name and the notes of the program.
+    NameProgram,
     /// Opens an empty program.
     NewProgram,
     /// Shows the help with all commands.
@@ -280,6 +286,32 @@ fn can_be_full_speed(state: &EditorState) -> WhyNot {
     .or_else(|| unless(!preview.is_full_speed, "it plays at full speed already"))
 }
 
+fn has_loop(state: &EditorState) -> Enabled {
+    unless(
+        state.preview().is_looped || state.selected_span().is_some(),
+        "select pulses first",
+    )
+}
+
+/// The next way to look at the vehicle, the first one after the last.
+fn next_projection(state: &EditorState) -> Projection {
+    let now = Projection::ALL
+        .iter()
+        .position(|known| *known == state.preview().projection)
+        .unwrap_or(0);
+    Projection::ALL
+        .get((now + 1) % Projection::ALL.len())
+        .copied()
+        .unwrap_or_default()
+}
+
+fn next_slowness(state: &EditorState) -> u16 {
+    crate::preview::SLOWNESSES
+        .into_iter()
+        .find(|slowness| *slowness > state.preview().slowness)
+        .unwrap_or(1)
+}
+
 fn focus(to: FocusMove, extend: bool) -> Perform {
     Perform::Do(Action::MoveFocus { to, extend })
 }
@@ -367,6 +399,9 @@ commands! {
     NewProgram, "New program", [Chord::alt("n")], File, always, |_| Perform::Platform(PlatformTask::NewProgram);
     OpenFile, "Open file", [Chord::ctrl("o")], File, always, |_| Perform::Platform(PlatformTask::OpenFile);
     SaveFile, "Save file", [Chord::ctrl("s")], File, always, |_| Perform::Platform(PlatformTask::SaveFile);
+    SaveCopy, "Save a copy as a file", [Chord::ctrl_shift("s")], File, always, |_| Perform::Platform(PlatformTask::SaveCopy);
+    CopyLink, "Copy a link to this program", [], File, always, |_| Perform::Platform(PlatformTask::CopyLink);
+    NameProgram, "Name and notes of the program", [], File, always, |_| Perform::Platform(PlatformTask::NameProgram);
     Print, "Print sheet", [Chord::ctrl("p")], File, always, |_| Perform::Platform(PlatformTask::Print);
 
     Undo, "Undo", [Chord::ctrl("z")], Edit, |state| unless(state.history().undo_label().is_some(), "there is nothing to undo"), |_| Perform::Do(Action::Undo);
@@ -433,6 +468,11 @@ commands! {
 
     PlayOrStop, "Play or pause", [Chord::plain(" ")], Preview, always, |state| Perform::Do(if state.is_preview_on() { Action::Pause { at: None } } else { Action::Play });
     Stop, "Stop, give up a gesture, or select nothing", [Chord::plain("Escape")], Preview, always, |state| Perform::Do(escape(state));
+    StepEarlier, "Preview one tick earlier", [Chord::plain("<")], Preview, always, |_| Perform::Do(Action::StepPreview(-1));
+    StepLater, "Preview one tick later", [Chord::plain(">")], Preview, always, |_| Perform::Do(Action::StepPreview(1));
+    Slower, "Slower, then safe speed again", [Chord::shift("m")], Preview, always, |state| Perform::Do(Action::SetSlowness(next_slowness(state)));
+    LoopSelection, "Play the selected pulses over and over", [Chord::plain("o")], Preview, has_loop, |state| Perform::Do(Action::LoopSelection(!state.preview().is_looped));
+    LookElsewhere, "See the vehicle from the next side", [Chord::plain("v")], Preview, always, |state| Perform::Do(Action::LookFrom(next_projection(state)));
     AskFullSpeed, "Full speed, after a caution", [], Preview, can_be_full_speed, |_| Perform::Do(Action::AskFullSpeed);
     UseSafeSpeed, "Slowed, at most three flashes a second", [], Preview, |state| unless(state.preview().is_full_speed, "it is slowed already"), |_| Perform::Do(Action::UseSafeSpeed);
 

@@ -60,6 +60,12 @@ impl History {
         self.undone.last().map(|step| step.label.as_str())
     }
 
+    /// Whether nothing was done and nothing taken back.
+    #[must_use]
+    pub fn is_empty(&self) -> bool {
+        self.done.is_empty() && self.undone.is_empty()
+    }
+
     /// How many of the oldest steps were forgotten to bound memory.
     #[must_use]
     pub fn n_dropped(&self) -> usize {
