@@ -6,9 +6,12 @@
 #![expect(dead_code, reason = "each view takes what it needs of these")]
 
 use std::rc::Rc;
-use yew::html::{onblur, onchange, onclick, oninput, onkeydown};
+use yew::html::{
+    onblur, onchange, onclick, oninput, onkeydown, onkeyup, onpointerdown, onpointerleave,
+    onpointerup, onsubmit,
+};
 use yew::prelude::*;
-use yew::virtual_dom::{AttrValue, Key, Listener, VNode, VTag, VText};
+use yew::virtual_dom::{AttrValue, Key, Listener, VComp, VList, VNode, VTag, VText};
 
 /// An element while it is built.
 pub(crate) struct Tag(Box<VTag>);
@@ -43,6 +46,14 @@ pub(crate) fn button(words: &'static str, on_click: Callback<MouseEvent>) -> Tag
         .on_click(on_click)
 }
 
+/// A button in a text, which does something when pressed.
+#[inline(never)]
+pub(crate) fn link(words: String, on_click: Callback<MouseEvent>) -> Tag {
+    text("button", "plain", words)
+        .with("type", "button")
+        .on_click(on_click)
+}
+
 /// The head of a table: a column for each title, of numbers or not.
 #[inline(never)]
 pub(crate) fn columns(titles: &[(&'static str, bool)]) -> Tag {
@@ -53,6 +64,22 @@ pub(crate) fn columns(titles: &[(&'static str, bool)]) -> Tag {
             row.tag(said("th", class, title).with("scope", "col"))
         });
     tag("thead", "").tag(row)
+}
+
+/// A term and what is said of it, in a list of figures.
+#[inline(never)]
+pub(crate) fn entry(list: Tag, term: &'static str, words: String) -> Tag {
+    list.tag(said("dt", "", term)).tag(text("dd", "", words))
+}
+
+/// Elements side by side, without one around them.
+pub(crate) fn together(elements: impl Iterator<Item = Tag>) -> VNode {
+    VList::with_children(elements.map(Tag::done).collect(), None).into()
+}
+
+/// A component.
+pub(crate) fn component<C: BaseComponent>(props: C::Properties) -> VNode {
+    VComp::new::<C>(Rc::new(props), None).into()
 }
 
 impl Tag {
@@ -140,6 +167,18 @@ impl Tag {
         children.fold(self, Self::tag)
     }
 
+    /// With an element as child or none, in its own place: what comes after stays the same for the page either way.
+    #[inline(never)]
+    pub(crate) fn maybe(self, child: Option<Tag>) -> Self {
+        self.child(child.map_or_else(VNode::default, Tag::done))
+    }
+
+    /// With an attribute, if `is_set`.
+    #[inline(never)]
+    pub(crate) fn with_if(self, is_set: bool, name: &'static str, value: &'static str) -> Self {
+        if is_set { self.with(name, value) } else { self }
+    }
+
     /// That does something when pressed.
     pub(crate) fn on_click(self, callback: Callback<MouseEvent>) -> Self {
         self.on(Rc::new(onclick::Wrapper::new(callback)))
@@ -165,10 +204,41 @@ impl Tag {
         self.on(Rc::new(onblur::Wrapper::new(callback)))
     }
 
+    /// That does something when a key goes up in it.
+    pub(crate) fn on_key_up(self, callback: Callback<KeyboardEvent>) -> Self {
+        self.on(Rc::new(onkeyup::Wrapper::new(callback)))
+    }
+
+    /// That does something when the pointer goes down in it.
+    pub(crate) fn on_pointer_down(self, callback: Callback<PointerEvent>) -> Self {
+        self.on(Rc::new(onpointerdown::Wrapper::new(callback)))
+    }
+
+    /// That does something when the pointer goes up in it.
+    pub(crate) fn on_pointer_up(self, callback: Callback<PointerEvent>) -> Self {
+        self.on(Rc::new(onpointerup::Wrapper::new(callback)))
+    }
+
+    /// That does something when the pointer leaves it.
+    pub(crate) fn on_pointer_leave(self, callback: Callback<PointerEvent>) -> Self {
+        self.on(Rc::new(onpointerleave::Wrapper::new(callback)))
+    }
+
+    /// That does something when its form is sent.
+    pub(crate) fn on_submit(self, callback: Callback<SubmitEvent>) -> Self {
+        self.on(Rc::new(onsubmit::Wrapper::new(callback)))
+    }
+
     #[inline(never)]
     fn on(mut self, listener: Rc<dyn Listener>) -> Self {
         self.0.add_listener(listener);
         self
+    }
+
+    /// What is inside it, without itself.
+    #[inline(never)]
+    pub(crate) fn inside(self) -> VNode {
+        self.0.into_children().unwrap_or_default()
     }
 
     /// The node.

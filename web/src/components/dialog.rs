@@ -1,8 +1,27 @@
 //! A modal dialog: the browser's own, so that focus stays inside and Escape closes it.
 
 use crate::platform::listen::Listener;
+use crate::tag::{component, tag, text};
 use web_sys::HtmlDialogElement;
 use yew::prelude::*;
+
+/// A dialog with words on the button that closes it.
+pub(crate) fn dialog(
+    id: &'static str,
+    title: String,
+    close: &'static str,
+    on_close: &Callback<()>,
+    children: Html,
+) -> Html {
+    component::<Dialog>(Props {
+        id: AttrValue::Static(id),
+        title: title.into(),
+        on_close: on_close.clone(),
+        close: AttrValue::Static(close),
+        children,
+        buttons: Html::default(),
+    })
+}
 
 /// Properties of [`Dialog`].
 #[derive(Properties, PartialEq)]
@@ -54,18 +73,24 @@ pub(crate) fn Dialog(props: &Props) -> Html {
         Callback::from(move |_: MouseEvent| on_close.emit(()))
     };
     let title_id = format!("{}-title", props.id);
-    html! {
-        <dialog ref={node} id={props.id.clone()} aria-labelledby={title_id.clone()}>
-            <div class="column">
-                <div class="row spread">
-                    <h2 id={title_id}>{ props.title.clone() }</h2>
-                    <div class="row">
-                        { props.buttons.clone() }
-                        <button type="button" onclick={on_close}>{ props.close.clone() }</button>
-                    </div>
-                </div>
-                { props.children.clone() }
-            </div>
-        </dialog>
-    }
+    let close = text("button", "", props.close.to_string())
+        .with("type", "button")
+        .on_click(on_close);
+    let head = tag("div", "row spread")
+        .tag(text("h2", "", props.title.to_string()).with_text("id", title_id.clone()))
+        .tag(
+            tag("div", "row")
+                .child(props.buttons.clone())
+                .tag(close),
+        );
+    tag("dialog", "")
+        .node(&node)
+        .with_text("id", props.id.to_string())
+        .with_text("aria-labelledby", title_id)
+        .tag(
+            tag("div", "column")
+                .tag(head)
+                .child(props.children.clone()),
+        )
+        .done()
 }

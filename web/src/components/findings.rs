@@ -2,6 +2,7 @@
 
 use super::repair::remove_waiver;
 use crate::store::use_dispatch;
+use crate::tag::{Tag, link, said, tag, text};
 use lampwright_analysis::report::{Finding, FoundIn, Report};
 use lampwright_analysis::rules;
 use lampwright_model::{Program, RuleCode, Severity};
@@ -66,44 +67,69 @@ pub(crate) fn Findings(props: &Props) -> Html {
             ),
         );
         let remove = Callback::from(move |_: MouseEvent| remove_waiver(&dispatch, &waiver));
+        let label = format!("Remove waiver of {}", finding.code);
         Some(
-            html! { <p class="row"><span>{ words }</span><button type="button" class="plain" onclick={remove} aria-label={format!("Remove waiver of {}", finding.code)}>{ "Remove waiver" }</button></p> },
+            tag("p", "row")
+                .tag(text("span", "", words))
+                .tag(said_link("Remove waiver", label, remove)),
         )
     };
-    let groups = [Severity::Error, Severity::Warning, Severity::Info].map(|severity| {
-        let found: Vec<(usize, &Finding)> = report
-            .findings
-            .iter()
-            .enumerate()
-            .filter(|(_, finding)| finding.severity == severity && finding.counts())
-            .collect();
-        (severity, found)
-    });
-    html! {
-        <section class="panel findings" id="findings" tabindex="-1" aria-labelledby="findings-title">
-            <h2 id="findings-title">{ "Findings" }</h2>
-            <p class="quiet">{ format!("{} judged by {}", counted(report.judged.len(), "state"), counted(report.n_rules_chosen, "chosen rule")) }</p>
-            if report.findings.is_empty() {
-                <p>{ nothing_found(report) }</p>
+    let words = format!(
+        "{} judged by {}",
+        counted(report.judged.len(), "state"),
+        counted(report.n_rules_chosen, "chosen rule")
+    );
+    let mut panel = tag("section", "panel findings")
+        .with("id", "findings")
+        .with("tabindex", "-1")
+        .with("aria-labelledby", "findings-title")
+        .tag(said("h2", "", "Findings").with("id", "findings-title"))
+        .tag(text("p", "quiet", words))
+        .maybe(
+            report
+                .findings
+                .is_empty()
+                .then(|| said("p", "", nothing_found(report))),
+        );
+    for severity in [Severity::Error, Severity::Warning, Severity::Info] {
+        let (mut list, mut n_found) = (tag("ul", ""), 0);
+        for (index, finding) in report.findings.iter().enumerate() {
+            if finding.severity == severity && finding.counts() {
+                list = list.tag(entry(props, index, finding, None));
+                n_found += 1;
             }
-            { for groups.iter().filter(|(_, found)| !found.is_empty()).map(|(severity, found)| html! {
-                <section key={severity.name()} aria-label={format!("{} findings", severity.name())}>
-                    <h3><span class={classes!("severity", severity.name())}>{ heading(*severity, found.len()) }</span></h3>
-                    <ul>{ for found.iter().map(|(index, finding)| entry(props, *index, finding, Html::default())) }</ul>
-                </section>
-            }) }
-            if !waived.is_empty() {
-                <section aria-label="Waived findings">
-                    <h3>{ format!("Waived ({})", waived.len()) }</h3>
-                    <ul>{ for waived.iter().map(|(index, finding)| entry(props, *index, finding, on_remove(finding).unwrap_or_default())) }</ul>
-                </section>
-            }
-            if !report.profile_problems.is_empty() {
-                <h3>{ "The profile asks for what no rule offers" }</h3>
-                <ul>{ for report.profile_problems.iter().map(|problem| html! { <li>{ problem.to_string() }</li> }) }</ul>
-            }
-        </section>
+        }
+        let title = text("span", "", heading(severity, n_found))
+            .with_text("class", format!("severity {}", severity.name()));
+        panel = panel.maybe((n_found > 0).then(|| {
+            tag("section", "")
+                .with_text("aria-label", format!("{} findings", severity.name()))
+                .tag(tag("h3", "").tag(title))
+                .tag(list)
+        }));
     }
+    if !waived.is_empty() {
+        let title = format!("Waived ({})", waived.len());
+        let list = waived
+            .iter()
+            .map(|(index, finding)| entry(props, *index, finding, on_remove(finding)));
+        panel = panel.tag(
+            tag("section", "")
+                .with("aria-label", "Waived findings")
+                .tag(text("h3", "", title))
+                .tag(tag("ul", "").tags(list)),
+        );
+    }
+    if !report.profile_problems.is_empty() {
+        let problems = report
+            .profile_problems
+            .iter()
+            .map(|problem| text("li", "", problem.to_string()));
+        panel = panel
+            .tag(said("h3", "", "The profile asks for what no rule offers"))
+            .tag(tag("ul", "").tags(problems));
+    }
+    panel.done()
 }
 
 /// "2 errors, 1 warning, 0 remarks, 1 waived".
@@ -156,62 +182,84 @@ pub(crate) fn counted(n: usize, word: &str) -> String {
     }
 }
 
-fn entry(props: &Props, index: usize, finding: &Finding, waiver: Html) -> Html {
+fn entry(props: &Props, index: usize, finding: &Finding, waiver: Option<Tag>) -> Tag {
     let press = |callback: &Callback<usize>| callback.reform(move |_: MouseEvent| index);
     let is_fixable = finding.counts() && props.fixable.get(index) == Some(&true);
-    let on_explain = {
-        let (on_explain, code) = (props.on_explain.clone(), finding.code);
-        Callback::from(move |_: MouseEvent| on_explain.emit(code))
-    };
+    let code = finding.code;
+    let on_explain = props.on_explain.reform(move |_: MouseEvent| code);
     let meta = rules::rule(finding.code).map(|rule| rule.meta());
     let source = meta.and_then(|meta| meta.sources.get(finding.source?));
     let is_current = props.current == Some(index);
-    html! {
-        <li key={index} class={classes!("finding", is_current.then_some("is-current"))}>
-            <button type="button" class="go" onclick={press(&props.on_go)} aria-current={is_current.then_some("true")}>
-                <span class="code">{ finding.code.to_string() }</span>{ " " }
-                <span>{ finding.message.clone() }</span>
-                <br/>
-                <span class="quiet">{ place_text(&props.program, finding) }</span>
-            </button>
-            <div class="more">
-                if let Some(measured) = finding.measured {
-                    <span class="number">{ "measured " }{ measured.text_apart_from(&finding.limit.map(|limit| limit.ends()).unwrap_or_default()) }</span>
-                }
-                if let Some(limit) = finding.limit {
-                    { "; limit " }{ limit.text() }
-                }
-                if let Some(margin) = finding.margin {
-                    <span class="number">{ "; margin " }{ margin.to_string() }</span>
-                }
-                if !finding.help.is_empty() {
-                    <p>{ finding.help.clone() }</p>
-                }
-                <p class="row">
-                    if let Some(source) = source {
-                        <span>{ format!("Source: {} ({})", source.title(), source.known.name()) }</span>
-                    }
-                    if finding.is_unverified {
-                        <span class="tag">{ "unverified" }</span>
-                    }
-                    if finding.depends_on_reading {
-                        <span class="tag">{ "depends on reading" }</span>
-                    }
-                </p>
-                { waiver }
-                <p class="row">
-                    <button type="button" class="plain" onclick={on_explain} aria-label={format!("Explain {}", finding.code)}>{ "Explain" }</button>
-                    <button type="button" class="plain" onclick={press(&props.on_go)} aria-label={format!("Go to {}", finding.place)}>{ "Go to" }</button>
-                    if is_fixable {
-                        <button type="button" class="plain" onclick={press(&props.on_fix)} aria-label={format!("Fix {} at {}", finding.code, finding.place)}>{ "Fix…" }</button>
-                    }
-                    if finding.counts() {
-                        <button type="button" class="plain" onclick={press(&props.on_waive)} aria-label={format!("Waive {} at {}", finding.code, finding.place)}>{ "Waive…" }</button>
-                    }
-                </p>
-            </div>
-        </li>
+    let go = tag("button", "go")
+        .with("type", "button")
+        .with_if(is_current, "aria-current", "true")
+        .on_click(press(&props.on_go))
+        .tag(text("span", "code", code.to_string()))
+        .say(" ")
+        .tag(text("span", "", finding.message.clone()))
+        .tag(tag("br", ""))
+        .tag(text(
+            "span",
+            "quiet",
+            place_text(&props.program, finding),
+        ));
+    let mut more = tag("div", "more");
+    if let Some(measured) = finding.measured {
+        let ends = finding.limit.map(|limit| limit.ends()).unwrap_or_default();
+        let words = format!("measured {}", measured.text_apart_from(&ends));
+        more = more.tag(text("span", "number", words));
     }
+    if let Some(limit) = finding.limit {
+        more = more.text(format!("; limit {}", limit.text()));
+    }
+    if let Some(margin) = finding.margin {
+        more = more.tag(text("span", "number", format!("; margin {margin}")));
+    }
+    if !finding.help.is_empty() {
+        more = more.tag(text("p", "", finding.help.clone()));
+    }
+    let mut known = tag("p", "row");
+    if let Some(source) = source {
+        let words = format!("Source: {} ({})", source.title(), source.known.name());
+        known = known.tag(text("span", "", words));
+    }
+    for (is_set, words) in [
+        (finding.is_unverified, "unverified"),
+        (finding.depends_on_reading, "depends on reading"),
+    ] {
+        if is_set {
+            known = known.tag(said("span", "tag", words));
+        }
+    }
+    let place = &finding.place;
+    let more = more.tag(known).maybe(waiver).tag(
+        tag("p", "row")
+            .tag(said_link("Explain", format!("Explain {code}"), on_explain))
+            .tag(said_link(
+                "Go to",
+                format!("Go to {place}"),
+                press(&props.on_go),
+            ))
+            .maybe(is_fixable.then(|| {
+                let label = format!("Fix {code} at {place}");
+                said_link("Fix…", label, press(&props.on_fix))
+            }))
+            .maybe(finding.counts().then(|| {
+                let label = format!("Waive {code} at {place}");
+                said_link("Waive…", label, press(&props.on_waive))
+            })),
+    );
+    let class = if is_current {
+        "finding is-current"
+    } else {
+        "finding"
+    };
+    tag("li", class).key(index.to_string()).tag(go).tag(more)
+}
+
+/// A button in a text, with a longer name where it is spoken.
+fn said_link(words: &'static str, label: String, on_click: Callback<MouseEvent>) -> Tag {
+    link(words.into(), on_click).with_text("aria-label", label)
 }
 
 /// Where and in which states, in words.

@@ -1,10 +1,11 @@
 //! Help from the editor's table of commands, and the pages of rules.
 
-use super::dialog::Dialog;
+use super::dialog::dialog;
 use super::rules::{number, source_text};
 use crate::keys::is_offered;
 use crate::markdown;
 use crate::platform::beside;
+use crate::tag::{Tag, columns, said, tag, text};
 use lampwright_analysis::rules;
 use lampwright_editor::{COMMANDS, CommandGroup};
 use lampwright_model::RuleCode;
@@ -20,34 +21,41 @@ pub(crate) struct Props {
 /// All commands with their keys.
 #[component]
 pub(crate) fn Help(props: &Props) -> Html {
-    html! {
-        <Dialog id="help" title="Commands and keys" on_close={props.on_close.clone()}>
-            <p class="text">{ "Keys of the groups Edit, Pulse, Pattern, Move about and View work while the timeline has the focus; those with Ctrl or Alt work from anywhere outside a text field. Space and Escape stop the preview from anywhere. Enter on the timeline edits the pulse in numbers" }</p>
-            { for CommandGroup::ALL.into_iter().map(group) }
-        </Dialog>
-    }
+    let groups = CommandGroup::ALL.into_iter().map(group);
+    let body = tag("div", "")
+        .tag(said("p", "text", "Keys of the groups Edit, Pulse, Pattern, Move about and View work while the timeline has the focus; those with Ctrl or Alt work from anywhere outside a text field. Space and Escape stop the preview from anywhere. Enter on the timeline edits the pulse in numbers"))
+        .tags(groups);
+    dialog(
+        "help",
+        "Commands and keys".into(),
+        "Close",
+        &props.on_close,
+        body.inside(),
+    )
 }
 
-fn group(group: CommandGroup) -> Html {
-    let commands = || {
-        COMMANDS
-            .iter()
-            .filter(move |command| command.group == group && is_offered(command))
-    };
-    html! {
-        <section key={group.name()}>
-            <h3>{ group.name() }</h3>
-            <table>
-                <caption class="only-spoken">{ format!("Commands of the group {}", group.name()) }</caption>
-                <tbody>{ for commands().map(|command| html! {
-                    <tr>
-                        <th scope="row">{ command.name }</th>
-                        <td>{ for command.chords.iter().map(|chord| html! { <><kbd>{ chord.to_string() }</kbd>{ " " }</> }) }</td>
-                    </tr>
-                }) }</tbody>
-            </table>
-        </section>
+fn group(group: CommandGroup) -> Tag {
+    let mut rows = tag("tbody", "");
+    for command in COMMANDS {
+        if command.group != group || !is_offered(command) {
+            continue;
+        }
+        let mut keys = tag("td", "");
+        for chord in command.chords {
+            keys = keys.tag(text("kbd", "", chord.to_string())).say(" ");
+        }
+        rows = rows.tag(
+            tag("tr", "")
+                .tag(said("th", "", command.name).with("scope", "row"))
+                .tag(keys),
+        );
     }
+    let caption = format!("Commands of the group {}", group.name());
+    tag("section", "").tag(said("h3", "", group.name())).tag(
+        tag("table", "")
+            .tag(text("caption", "only-spoken", caption))
+            .tag(rows),
+    )
 }
 
 /// Properties of [`Explain`].
@@ -72,35 +80,66 @@ pub(crate) fn Explain(props: &ExplainProps) -> Html {
         });
     }
     let Some(meta) = rules::rule(props.code).map(|rule| rule.meta()) else {
-        return html! {
-            <Dialog id="explain" title={format!("{} is no rule of this version", props.code)} on_close={props.on_close.clone()}>
-                <p>{ "The profile or a waiver names it; take it out or use a version that has it" }</p>
-            </Dialog>
-        };
+        return dialog(
+            "explain",
+            format!("{} is no rule of this version", props.code),
+            "Close",
+            &props.on_close,
+            said(
+                "p",
+                "",
+                "The profile or a waiver names it; take it out or use a version that has it",
+            )
+            .done(),
+        );
     };
-    html! {
-        <Dialog id="explain" title={format!("{} {}", meta.code, meta.name)} on_close={props.on_close.clone()}>
-            <p class="text">{ meta.summary }</p>
-            <p class="quiet">{ format!("Group {}, severity {}, since {}", meta.group.name(), meta.severity.name(), meta.since) }</p>
-            <h3>{ "Sources" }</h3>
-            <ul class="bullets">{ for meta.sources.iter().map(|source| html! {
-                <li>{ source_text(source) }</li>
-            }) }</ul>
-            if !meta.parameters.is_empty() {
-                <h3>{ "Parameters" }</h3>
-                <table>
-                    <thead><tr><th scope="col">{ "Name" }</th><th scope="col">{ "What" }</th><th scope="col" class="number">{ "Default" }</th></tr></thead>
-                    <tbody>{ for meta.parameters.iter().map(|parameter| html! {
-                        <tr><td><code>{ parameter.name }</code></td><td>{ parameter.label }</td>
-                        <td class="number">{ format!("{} {}", number(parameter.default), parameter.unit) }</td></tr>
-                    }) }</tbody>
-                </table>
-            }
-            { match read.as_ref().filter(|(code, _)| *code == props.code) {
-                Some((_, Ok(text))) => markdown::page(text),
-                Some((_, Err(problem))) => html! { <p class="text" role="alert">{ format!("The page of {}: {problem}", props.code) }</p> },
-                None => html! { <p class="quiet" role="status">{ "Loading the page" }</p> },
-            } }
-        </Dialog>
+    let words = format!(
+        "Group {}, severity {}, since {}",
+        meta.group.name(),
+        meta.severity.name(),
+        meta.since
+    );
+    let sources = meta
+        .sources
+        .iter()
+        .map(|source| text("li", "", source_text(source)));
+    let mut body = tag("div", "")
+        .tag(said("p", "text", meta.summary))
+        .tag(text("p", "quiet", words))
+        .tag(said("h3", "", "Sources"))
+        .tag(tag("ul", "bullets").tags(sources));
+    if !meta.parameters.is_empty() {
+        let rows = meta.parameters.iter().map(|parameter| {
+            let default = format!("{} {}", number(parameter.default), parameter.unit);
+            tag("tr", "")
+                .tag(tag("td", "").tag(said("code", "", parameter.name)))
+                .tag(said("td", "", parameter.label))
+                .tag(text("td", "number", default))
+        });
+        body = body.tag(said("h3", "", "Parameters")).tag(
+            tag("table", "")
+                .tag(columns(&[("Name", false), ("What", false), ("Default", true)]))
+                .tag(tag("tbody", "").tags(rows)),
+        );
     }
+    let page = match read.as_ref().filter(|(code, _)| *code == props.code) {
+        Some((_, Ok(text))) => markdown::page(text),
+        Some((_, Err(problem))) => text(
+            "p",
+            "text",
+            format!("The page of {}: {problem}", props.code),
+        )
+        .with("role", "alert")
+        .done(),
+        None => said("p", "quiet", "Loading the page")
+            .with("role", "status")
+            .done(),
+    };
+    dialog(
+        "explain",
+        format!("{} {}", meta.code, meta.name),
+        "Close",
+        &props.on_close,
+        body.child(page).inside(),
+    )
 }

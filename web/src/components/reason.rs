@@ -2,6 +2,7 @@
 
 use super::vehicle::light_words;
 use crate::store::{Dispatch, use_dispatch, use_document};
+use crate::tag::{Tag, entry, link, said, tag, text};
 use lampwright_editor::{Action, EditorState};
 use lampwright_model::{Decision, HeadDrive, ItemId, LayerId, Place};
 use yew::prelude::*;
@@ -19,24 +20,35 @@ pub(crate) fn Reason() -> Html {
         .iter()
         .filter(|head| document.selection().heads.contains(&head.head))
         .collect();
-    html! {
-        <section class="panel reason" aria-labelledby="reason-title">
-            <h2 id="reason-title">{ "Why it does this" }</h2>
-            if selected.is_empty() {
-                <p class="quiet">{ "Press a head on the vehicle, or focus the vehicle and use the arrow keys" }</p>
-            }
-            <div class="heads">{ for selected.iter().take(SHOWN).map(|head| reason(&dispatch, &document, head)) }</div>
-            if selected.len() > SHOWN {
-                <p class="quiet">{ format!("and {} more heads; the States view lists all", selected.len() - SHOWN) }</p>
-            }
-        </section>
-    }
+    let heads = selected
+        .iter()
+        .take(SHOWN)
+        .map(|head| reason(&dispatch, &document, head));
+    tag("section", "panel reason")
+        .with("aria-labelledby", "reason-title")
+        .tag(said("h2", "", "Why it does this").with("id", "reason-title"))
+        .maybe(selected.is_empty().then(|| {
+            said(
+                "p",
+                "quiet",
+                "Press a head on the vehicle, or focus the vehicle and use the arrow keys",
+            )
+        }))
+        .tag(tag("div", "heads").tags(heads))
+        .maybe((selected.len() > SHOWN).then(|| {
+            let words = format!(
+                "and {} more heads; the States view lists all",
+                selected.len() - SHOWN
+            );
+            text("p", "quiet", words)
+        }))
+        .done()
 }
 
 /// How many heads are explained at once.
 const SHOWN: usize = 4;
 
-fn reason(dispatch: &Dispatch, document: &EditorState, head: &HeadDrive) -> Html {
+fn reason(dispatch: &Dispatch, document: &EditorState, head: &HeadDrive) -> Tag {
     let program = document.program();
     let known = program
         .vehicle
@@ -44,31 +56,43 @@ fn reason(dispatch: &Dispatch, document: &EditorState, head: &HeadDrive) -> Html
         .iter()
         .find(|known| known.id == head.head);
     let title = known.map_or_else(|| head.head.to_string(), |known| known.label.clone());
-    html! {
-        <div key={head.head.as_str().to_owned()}>
-            <h3>{ title }</h3>
-            <dl>
-                if let Some(known) = known {
-                    <dt>{ "Place" }</dt>
-                    <dd>{ format!("zone {}, {} side, facing {}, clock {}", known.zone().name(), known.side().name(), known.facing,
-                        known.clock.as_ref().map_or("controller", |clock| clock.as_str())) }</dd>
-                }
-                <dt>{ "Does" }</dt>
-                <dd>{ light_words(head) }</dd>
-                <dt>{ "Decided by" }</dt>
-                <dd>{ decided(dispatch, document, head) }</dd>
-                { for played(dispatch, head) }
-                <dt>{ "Dimmed by" }</dt>
-                <dd>{ dims(document, head) }</dd>
-                <dt>{ "Hidden below" }</dt>
-                <dd>{ hidden(dispatch, document, head) }</dd>
-                if !head.missing_colors.is_empty() {
-                    <dt>{ "Not possible" }</dt>
-                    <dd>{ format!("the layer asks for {}, which the head does not have", head.missing_colors.iter().map(ToString::to_string).collect::<Vec<_>>().join(", ")) }</dd>
-                }
-            </dl>
-        </div>
+    let mut list = tag("dl", "");
+    if let Some(known) = known {
+        let words = format!(
+            "zone {}, {} side, facing {}, clock {}",
+            known.zone().name(),
+            known.side().name(),
+            known.facing,
+            known
+                .clock
+                .as_ref()
+                .map_or("controller", |clock| clock.as_str())
+        );
+        list = entry(list, "Place", words);
     }
+    list = entry(list, "Does", light_words(head))
+        .tag(said("dt", "", "Decided by"))
+        .tag(decided(dispatch, document, head));
+    list = played(dispatch, head, list);
+    list = entry(list, "Dimmed by", dims(document, head))
+        .tag(said("dt", "", "Hidden below"))
+        .tag(hidden(dispatch, document, head));
+    if !head.missing_colors.is_empty() {
+        let colors: Vec<&str> = head
+            .missing_colors
+            .iter()
+            .map(|color| color.name())
+            .collect();
+        let words = format!(
+            "the layer asks for {}, which the head does not have",
+            colors.join(", ")
+        );
+        list = entry(list, "Not possible", words);
+    }
+    tag("div", "")
+        .key(head.head.to_string())
+        .tag(text("h3", "", title))
+        .tag(list)
 }
 
 /// The label of a layer.
@@ -90,52 +114,47 @@ pub(crate) fn layer_label(document: &EditorState, id: &LayerId) -> String {
         .unwrap_or_else(|| id.to_string())
 }
 
-fn decided(dispatch: &Dispatch, document: &EditorState, head: &HeadDrive) -> Html {
+fn decided(dispatch: &Dispatch, document: &EditorState, head: &HeadDrive) -> Tag {
     match &head.decided_by {
-        Decision::Nothing => {
-            html! { { "no layer that holds addresses it, so it is dark" } }
+        Decision::Nothing => said("dd", "", "no layer that holds addresses it, so it is dark"),
+        Decision::Layer(id) => tag("dd", "").tag(layer_link(dispatch, document, id)),
+    }
+}
+
+fn layer_link(dispatch: &Dispatch, document: &EditorState, id: &LayerId) -> Tag {
+    place_link(
+        dispatch,
+        Place::Item(ItemId::Layer(id.clone())),
+        layer_label(document, id),
+    )
+}
+
+/// A button that goes to a place.
+fn place_link(dispatch: &Dispatch, place: Place, words: String) -> Tag {
+    let dispatch = dispatch.clone();
+    let on_go = move |_: MouseEvent| dispatch.send(Action::JumpTo(place.clone(), None));
+    link(words, Callback::from(on_go))
+}
+
+fn played(dispatch: &Dispatch, head: &HeadDrive, list: Tag) -> Tag {
+    let mut lanes = tag("dd", "");
+    let mut is_played = false;
+    for emitter in &head.emitters {
+        for lane in &emitter.lanes {
+            let words = format!(
+                "{} · lane {} ({}, offset {})",
+                lane.pattern, lane.lane, emitter.color, lane.offset
+            );
+            let place = Place::Lane(lane.pattern.clone(), lane.lane.clone());
+            lanes = lanes.tag(place_link(dispatch, place, words));
+            is_played = true;
         }
-        Decision::Layer(id) => layer_link(dispatch, document, id),
     }
-}
-
-fn layer_link(dispatch: &Dispatch, document: &EditorState, id: &LayerId) -> Html {
-    let on_go = {
-        let (dispatch, id) = (dispatch.clone(), id.clone());
-        Callback::from(move |_: MouseEvent| {
-            dispatch.send(Action::JumpTo(Place::Item(ItemId::Layer(id.clone())), None));
-        })
-    };
-    html! {
-        <button type="button" class="plain" onclick={on_go}>{ layer_label(document, id) }</button>
+    if is_played {
+        list.tag(said("dt", "", "Plays")).tag(lanes)
+    } else {
+        list
     }
-}
-
-fn played(dispatch: &Dispatch, head: &HeadDrive) -> Option<Html> {
-    let lanes: Vec<Html> = head
-        .emitters
-        .iter()
-        .flat_map(|emitter| emitter.lanes.iter().map(move |lane| (emitter.color, lane)))
-        .map(|(color, lane)| {
-            let on_go = {
-                let (dispatch, place) = (
-                    dispatch.clone(),
-                    Place::Lane(lane.pattern.clone(), lane.lane.clone()),
-                );
-                Callback::from(move |_: MouseEvent| {
-                    dispatch.send(Action::JumpTo(place.clone(), None));
-                })
-            };
-            html! {
-                <button type="button" class="plain" onclick={on_go}>
-                    { format!("{} · lane {} ({color}, offset {})", lane.pattern, lane.lane, lane.offset) }
-                </button>
-            }
-        })
-        .collect();
-    (!lanes.is_empty()).then(|| {
-        html! { <><dt>{ "Plays" }</dt><dd>{ for lanes }</dd></> }
-    })
 }
 
 fn dims(document: &EditorState, head: &HeadDrive) -> String {
@@ -157,9 +176,13 @@ fn dims(document: &EditorState, head: &HeadDrive) -> String {
         .join(", ")
 }
 
-fn hidden(dispatch: &Dispatch, document: &EditorState, head: &HeadDrive) -> Html {
+fn hidden(dispatch: &Dispatch, document: &EditorState, head: &HeadDrive) -> Tag {
     if head.hidden.is_empty() {
-        return html! { { "nothing" } };
+        return said("dd", "", "nothing");
     }
-    html! { <>{ for head.hidden.iter().map(|id| layer_link(dispatch, document, id)) }</> }
+    let links = head
+        .hidden
+        .iter()
+        .map(|id| layer_link(dispatch, document, id));
+    tag("dd", "").tags(links)
 }

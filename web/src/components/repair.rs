@@ -2,11 +2,12 @@
 //!
 //! Invariant: nothing changes before the person says so, and then as one step of the history.
 
-use super::dialog::Dialog;
+use super::dialog::dialog;
 use super::findings::counts;
 use super::results::Judged;
 use crate::platform::{clock, element};
 use crate::store::Dispatch;
+use crate::tag::{Tag, columns, component, said, tag, text, together};
 use lampwright_analysis::fix::TriedFix;
 use lampwright_analysis::report::Finding;
 use lampwright_editor::{Action, changes};
@@ -50,21 +51,36 @@ impl PartialEq for FieldProps {
 /// A field that keeps what is being typed while the page around it is shown anew.
 #[component]
 pub(crate) fn Field(props: &FieldProps) -> Html {
-    let step = (props.kind == "number").then_some("any");
-    html! {
-        <input class="input" id={props.id.clone()} type={props.kind} step={step} value={props.value.clone()}
-            required={props.is_required} disabled={props.is_disabled} onchange={props.on_change.clone()} />
-    }
+    tag("input", "input")
+        .with_text("id", props.id.to_string())
+        .with("type", props.kind)
+        .with_if(props.kind == "number", "step", "any")
+        .value(props.value.clone())
+        .flag("required", props.is_required)
+        .flag("disabled", props.is_disabled)
+        .on_change(props.on_change.clone())
+        .done()
 }
 
 /// Fields of a form with identifier, label and type; a date starts with today.
 pub(crate) fn form_fields(fields: &[(&'static str, &'static str, &'static str)]) -> Html {
-    html! { <>{ for fields.iter().map(|(id, label, kind)| html! {
-        <label class="field">
-            <span>{ *label }</span>
-            <Field id={*id} kind={*kind} is_required=true value={if *kind == "date" { clock::today() } else { String::new() }} />
-        </label>
-    }) }</> }
+    together(fields.iter().map(|&(id, label, kind)| {
+        let input = component::<Field>(FieldProps {
+            id: AttrValue::Static(id),
+            kind,
+            value: if kind == "date" {
+                clock::today()
+            } else {
+                String::new()
+            },
+            is_required: true,
+            is_disabled: false,
+            on_change: Callback::noop(),
+        });
+        tag("label", "field")
+            .tag(said("span", "", label))
+            .child(input)
+    }))
 }
 
 /// The changes that take a finding away, each with what it changes and what judging it again says; none while they are being tried.
@@ -76,19 +92,28 @@ pub(crate) fn fix_dialog(
     on_close: &Callback<()>,
 ) -> Html {
     let title = format!("Fix {} at {}", finding.code, finding.place);
-    html! {
-        <Dialog id="fix" title={title} close="Cancel" on_close={on_close.clone()}>
-            <p class="text">{ finding.message.clone() }</p>
-            { match tried {
-                None => html! { <p role="status">{ "Trying changes on a copy of the program…" }</p> },
-                Some([]) => html! { <p role="status">{ format!("No mechanical change takes this finding away without a new one as grave: {}", finding.help) }</p> },
-                Some(tried) => html! { <>{ for tried.iter().map(|fix| one(dispatch, judged, fix, on_close)) }</> },
-            } }
-        </Dialog>
-    }
+    let body = tag("div", "").tag(text("p", "text", finding.message.clone()));
+    let body = match tried {
+        None => body.tag(
+            said("p", "", "Trying changes on a copy of the program…").with("role", "status"),
+        ),
+        Some([]) => {
+            let words = format!(
+                "No mechanical change takes this finding away without a new one as grave: {}",
+                finding.help
+            );
+            body.tag(text("p", "", words).with("role", "status"))
+        }
+        Some(tried) => body.tags(
+            tried
+                .iter()
+                .map(|fix| one(dispatch, judged, fix, on_close)),
+        ),
+    };
+    dialog("fix", title, "Cancel", on_close, body.inside())
 }
 
-fn one(dispatch: &Dispatch, judged: &Judged, tried: &TriedFix, on_close: &Callback<()>) -> Html {
+fn one(dispatch: &Dispatch, judged: &Judged, tried: &TriedFix, on_close: &Callback<()>) -> Tag {
     let apply = {
         let (dispatch, on_close, fix) = (dispatch.clone(), on_close.clone(), tried.fix.clone());
         Callback::from(move |_: MouseEvent| {
@@ -99,19 +124,35 @@ fn one(dispatch: &Dispatch, judged: &Judged, tried: &TriedFix, on_close: &Callba
             on_close.emit(());
         })
     };
-    html! {
-        <section class="column">
-            <h3>{ tried.fix.label.clone() }</h3>
-            <table>
-                <thead><tr><th scope="col">{ "Changes" }</th><th scope="col">{ "Before" }</th><th scope="col">{ "After" }</th></tr></thead>
-                <tbody>{ for changes(&judged.program, &tried.program).into_iter().map(|change| html! {
-                    <tr><th scope="row">{ change.what }</th><td>{ change.before }</td><td>{ change.after }</td></tr>
-                }) }</tbody>
-            </table>
-            <p>{ format!("Judged again: this finding is gone; {}, before {}", counts(&tried.report), counts(&judged.report)) }</p>
-            <p><button type="button" class="main" onclick={apply}>{ "Apply" }</button></p>
-        </section>
-    }
+    let rows = changes(&judged.program, &tried.program)
+        .into_iter()
+        .map(|change| {
+            tag("tr", "")
+                .tag(text("th", "", change.what).with("scope", "row"))
+                .tag(text("td", "", change.before))
+                .tag(text("td", "", change.after))
+        });
+    let words = format!(
+        "Judged again: this finding is gone; {}, before {}",
+        counts(&tried.report),
+        counts(&judged.report)
+    );
+    let apply = said("button", "main", "Apply")
+        .with("type", "button")
+        .on_click(apply);
+    tag("section", "column")
+        .tag(text("h3", "", tried.fix.label.clone()))
+        .tag(
+            tag("table", "")
+                .tag(columns(&[
+                    ("Changes", false),
+                    ("Before", false),
+                    ("After", false),
+                ]))
+                .tag(tag("tbody", "").tags(rows)),
+        )
+        .tag(text("p", "", words))
+        .tag(tag("p", "").tag(apply))
 }
 
 /// Reason, person and date for accepting a finding.
@@ -143,17 +184,28 @@ pub(crate) fn waive_dialog(
             on_close.emit(());
         })
     };
-    html! {
-        <Dialog id="waive" title={format!("Waive {} at {}", finding.code, finding.place)} close="Cancel" on_close={on_close.clone()}>
-            <p class="text">{ finding.message.clone() }</p>
-            <p class="text quiet">{ "A waiver is kept in the program and printed with every report. Local law and the agency's specification decide what may be waived" }</p>
-            <form class="column" onsubmit={submit}>
-                { form_fields(&[("waive-reason", "Reason", "text"), ("waive-by", "Accepted by", "text"), ("waive-date", "Date", "date")]) }
-                <label><input type="checkbox" id="waive-everywhere" />{ format!(" Everywhere, not only at {}", finding.place) }</label>
-                <p><button type="submit" class="main">{ "Waive" }</button></p>
-            </form>
-        </Dialog>
-    }
+    let everywhere = tag("input", "")
+        .with("type", "checkbox")
+        .with("id", "waive-everywhere");
+    let form = tag("form", "column")
+        .on_submit(submit)
+        .child(form_fields(&[
+            ("waive-reason", "Reason", "text"),
+            ("waive-by", "Accepted by", "text"),
+            ("waive-date", "Date", "date"),
+        ]))
+        .tag(
+            tag("label", "")
+                .tag(everywhere)
+                .text(format!(" Everywhere, not only at {}", finding.place)),
+        )
+        .tag(tag("p", "").tag(said("button", "main", "Waive").with("type", "submit")));
+    let body = tag("div", "")
+        .tag(text("p", "text", finding.message.clone()))
+        .tag(said("p", "text quiet", "A waiver is kept in the program and printed with every report. Local law and the agency's specification decide what may be waived"))
+        .tag(form);
+    let title = format!("Waive {} at {}", finding.code, finding.place);
+    dialog("waive", title, "Cancel", on_close, body.inside())
 }
 
 /// Takes a waiver back.

@@ -2,11 +2,12 @@
 //!
 //! Invariant: while a gesture is under way the live state is judged at once; all states are judged again when the edit is done, and until then the list says that it is from before.
 
-use super::findings::{Findings, counts};
+use super::findings::{self, Findings, counts};
 use super::repair::{fix_dialog, waive_dialog};
 use super::summary::{Summary, glance};
 use crate::platform::clock::Timeout;
 use crate::store::{Dispatch, use_dispatch, use_document};
+use crate::tag::{component, said, tag};
 use lampwright_analysis::check;
 use lampwright_analysis::fix::{TriedFix, fixes, is_worth_trying};
 use lampwright_analysis::report::{Finding, FoundIn, Report};
@@ -159,29 +160,42 @@ pub(crate) fn ResultsColumn(props: &Props) -> Html {
         (Some(Asked::Waive(finding)), _) => waive_dialog(&dispatch, finding, &on_close),
         _ => Html::default(),
     };
-    html! {
-        <div class="results">
-            { glance(&document, &counts(&report)) }
-            <Summary />
-            <div class="found" tabindex="0" role="group" aria-label="Findings and their scope">
-            <div class="scope">
-                <label class="row nowrap">
-                    { "Judged" }
-                    <select class="grow" id="scope" onchange={on_scope}>
-                        <option value="all" selected={*is_all}>{ "default state and all situations" }</option>
-                        <option value="one" selected={!*is_all}>{ "the shown state, live" }</option>
-                    </select>
-                </label>
-                if is_old {
-                    <p class="quiet">{ "From before the change under way" }</p>
-                }
-            </div>
-            <Findings program={program} report={report.clone()} on_go={on_go} on_explain={props.on_explain.clone()} current={*current}
-                on_fix={on_fix} fixable={fixable} on_waive={on_waive} />
-            </div>
-            { dialog }
-        </div>
-    }
+    let option = |value: &'static str, is_selected: bool, words: &'static str| {
+        said("option", "", words)
+            .with("value", value)
+            .flag("selected", is_selected)
+    };
+    let select = tag("select", "grow")
+        .with("id", "scope")
+        .on_change(on_scope)
+        .tag(option("all", *is_all, "default state and all situations"))
+        .tag(option("one", !*is_all, "the shown state, live"));
+    let scope = tag("div", "scope")
+        .tag(said("label", "row nowrap", "Judged").tag(select))
+        .maybe(is_old.then(|| said("p", "quiet", "From before the change under way")));
+    let glance = glance(&document, &counts(&report));
+    let findings = component::<Findings>(findings::Props {
+        program,
+        report,
+        on_go,
+        on_fix,
+        fixable,
+        on_waive,
+        on_explain: props.on_explain.clone(),
+        current: *current,
+    });
+    let found = tag("div", "found")
+        .with("tabindex", "0")
+        .with("role", "group")
+        .with("aria-label", "Findings and their scope")
+        .tag(scope)
+        .child(findings);
+    tag("div", "results")
+        .child(glance)
+        .child(component::<Summary>(()))
+        .tag(found)
+        .child(dialog)
+        .done()
 }
 
 /// A program compared by identity.

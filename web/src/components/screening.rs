@@ -1,6 +1,8 @@
 //! Flashes by direction around the vehicle in the shown state.
 
+use super::summary::band_class;
 use crate::store::{use_dispatch, use_document, use_viewed};
+use crate::tag::{Tag, columns, said, tag, text};
 use lampwright_analysis::light::ScreenedDirection;
 use lampwright_analysis::screening::{Band, cautions};
 use yew::prelude::*;
@@ -17,23 +19,26 @@ pub(crate) fn Screening() -> Html {
     let marked = dispatch.live.direction.get();
     let results = document.results();
     let screened = &results.screened;
-    html! {
-        <div class="view column">
-            <p class="quiet">{ cautions::NOT_A_CLEARANCE }</p>
-            <p class="quiet">{ cautions::CONDITIONS }</p>
-            <table>
-                <caption>{ "Flashes in the worst second by direction, in the shown state; degrees counterclockwise from the front, neighbors alike on one row" }</caption>
-                <thead><tr>
-                    <th scope="col">{ "Directions" }</th>
-                    <th scope="col" class="number">{ "Flashes" }</th>
-                    <th scope="col" class="number">{ "Red flashes" }</th>
-                    <th scope="col">{ "Band" }</th>
-                    <th scope="col">{ "Governed by" }</th>
-                </tr></thead>
-                <tbody>{ for screened.directions.chunk_by(|one, other| words(one) == words(other)).map(|directions| row(directions, marked)) }</tbody>
-            </table>
-        </div>
-    }
+    let rows = screened
+        .directions
+        .chunk_by(|one, other| words(one) == words(other))
+        .filter_map(|directions| row(directions, marked));
+    tag("div", "view column")
+        .tag(said("p", "quiet", cautions::NOT_A_CLEARANCE))
+        .tag(said("p", "quiet", cautions::CONDITIONS))
+        .tag(
+            tag("table", "")
+                .tag(said("caption", "", "Flashes in the worst second by direction, in the shown state; degrees counterclockwise from the front, neighbors alike on one row"))
+                .tag(columns(&[
+                    ("Directions", false),
+                    ("Flashes", true),
+                    ("Red flashes", true),
+                    ("Band", false),
+                    ("Governed by", false),
+                ]))
+                .tag(tag("tbody", "").tags(rows)),
+        )
+        .done()
 }
 
 /// What a row shows besides its directions.
@@ -66,32 +71,30 @@ fn words(direction: &ScreenedDirection) -> Words {
     }
 }
 
-fn row(directions: &[ScreenedDirection], marked: Option<u16>) -> Html {
-    let (Some(first), Some(last)) = (directions.first(), directions.last()) else {
-        return Html::default();
-    };
+fn row(directions: &[ScreenedDirection], marked: Option<u16>) -> Option<Tag> {
+    let (first, last) = (directions.first()?, directions.last()?);
     let place = if directions.len() == 1 {
         format!("{}°", first.azimuth_degrees)
     } else {
         format!("{}° to {}°", first.azimuth_degrees, last.azimuth_degrees)
     };
     let words = words(first);
-    let class = match words.band {
-        Some(Band::Low | Band::Limit) => "calm",
-        Some(Band::Elevated) => "raised",
-        Some(_) => "grave",
-        None => "",
-    };
     let is_marked = directions
         .iter()
         .any(|direction| Some(direction.azimuth_degrees) == marked);
-    html! {
-        <tr key={first.azimuth_degrees} class={classes!(is_marked.then_some("is-selected"))}>
-            <th scope="row">{ place }</th>
-            <td class="number">{ words.n }</td>
-            <td class="number">{ words.n_red }</td>
-            <td><span class={classes!("band", class)}>{ words.band.map_or("dark", Band::name) }</span></td>
-            <td>{ words.governor }</td>
-        </tr>
-    }
+    let class = if is_marked { "is-selected" } else { "" };
+    let band = said(
+        "span",
+        band_class(words.band),
+        words.band.map_or("dark", Band::name),
+    );
+    Some(
+        tag("tr", class)
+            .key(first.azimuth_degrees.to_string())
+            .tag(text("th", "", place).with("scope", "row"))
+            .tag(text("td", "number", words.n))
+            .tag(text("td", "number", words.n_red))
+            .tag(tag("td", "").tag(band))
+            .tag(text("td", "", words.governor)),
+    )
 }

@@ -3,6 +3,7 @@
 use super::reason::layer_label;
 use super::vehicle::light_words;
 use crate::store::{Dispatch, use_dispatch, use_document};
+use crate::tag::{Tag, button, columns, link, said, tag, text};
 use lampwright_editor::{Action, EditorState, SelectMode};
 use lampwright_model::{Control, ControlStyle, Decision, HeadDrive, Signal, SignalKind, ValueId};
 use web_sys::HtmlSelectElement;
@@ -16,31 +17,50 @@ pub(crate) fn States() -> Html {
     };
     let program = document.program();
     let on_default = dispatch.callback(|_: MouseEvent| Action::ShowDefaultState);
-    html! {
-        <div class="view column">
-            <div class="row spread">
-                <p><strong>{ "State: " }</strong>{ document.shown_state().describe(program) }</p>
-                <button type="button" onclick={on_default}>{ "All signals to default" }</button>
-            </div>
-            if !program.controls.is_empty() {
-                <section aria-labelledby="controls-title">
-                    <h2 id="controls-title">{ "Operator's controls" }</h2>
-                    <div class="controls">{ for program.controls.iter().map(|control| control_html(&dispatch, &document, control)) }</div>
-                </section>
-            }
-            <section aria-labelledby="signals-title">
-                <h2 id="signals-title">{ "Signals" }</h2>
-                if program.signals.is_empty() {
-                    <p class="quiet">{ "This program has no signals: it has one state" }</p>
-                }
-                <div class="cards">{ for program.signals.iter().map(|signal| signal_html(&dispatch, &document, signal)) }</div>
-            </section>
-            <section aria-labelledby="drive-title">
-                <h2 id="drive-title">{ "What each head does in this state, and why" }</h2>
-                { drive(&dispatch, &document) }
-            </section>
-        </div>
-    }
+    let controls = program
+        .controls
+        .iter()
+        .map(|control| control_tag(&dispatch, &document, control));
+    let signals = program
+        .signals
+        .iter()
+        .map(|signal| signal_tag(&dispatch, &document, signal));
+    tag("div", "view column")
+        .tag(
+            tag("div", "row spread")
+                .tag(
+                    tag("p", "")
+                        .tag(said("strong", "", "State: "))
+                        .text(document.shown_state().describe(program)),
+                )
+                .tag(button("All signals to default", on_default)),
+        )
+        .maybe((!program.controls.is_empty()).then(|| {
+            section("controls-title", "Operator's controls")
+                .tag(tag("div", "controls").tags(controls))
+        }))
+        .tag(
+            section("signals-title", "Signals")
+                .maybe(program.signals.is_empty().then(|| {
+                    said(
+                        "p",
+                        "quiet",
+                        "This program has no signals: it has one state",
+                    )
+                }))
+                .tag(tag("div", "cards").tags(signals)),
+        )
+        .tag(
+            section("drive-title", "What each head does in this state, and why")
+                .tag(drive(&dispatch, &document)),
+        )
+        .done()
+}
+
+fn section(id: &'static str, title: &'static str) -> Tag {
+    tag("section", "")
+        .with("aria-labelledby", id)
+        .tag(said("h2", "", title).with("id", id))
 }
 
 fn kind_words(kind: SignalKind) -> &'static str {
@@ -54,7 +74,7 @@ fn kind_words(kind: SignalKind) -> &'static str {
 /// Signals with more values than this are a list instead of radio buttons.
 const RADIO_VALUES: usize = 6;
 
-fn signal_html(dispatch: &Dispatch, document: &EditorState, signal: &Signal) -> Html {
+fn signal_tag(dispatch: &Dispatch, document: &EditorState, signal: &Signal) -> Tag {
     let state = document.shown_state();
     let current = state.value(document.program(), &signal.id).cloned();
     let legend = format!("{} ({})", signal.label, kind_words(signal.kind));
@@ -83,112 +103,128 @@ fn signal_html(dispatch: &Dispatch, document: &EditorState, signal: &Signal) -> 
                 }
             })
         };
-        return html! {
-            <label class="field" key={signal.id.as_str().to_owned()}>
-                <span class="quiet">{ legend }</span>
-                <select onchange={on_change}>
-                    { for signal.values.iter().enumerate().map(|(index, value)| html! {
-                        <option value={value.as_str().to_owned()} selected={current.as_ref() == Some(value)}>{ words(index, value) }</option>
-                    }) }
-                </select>
-            </label>
-        };
+        let options = signal.values.iter().enumerate().map(|(index, value)| {
+            text("option", "", words(index, value))
+                .with_text("value", value.to_string())
+                .flag("selected", current.as_ref() == Some(value))
+        });
+        return tag("label", "field")
+            .key(signal.id.to_string())
+            .tag(text("span", "quiet", legend))
+            .tag(tag("select", "").tags(options).on_change(on_change));
     }
-    html! {
-        <fieldset key={signal.id.as_str().to_owned()}>
-            <legend>{ legend }</legend>
-            <div class="choices">
-                { for signal.values.iter().enumerate().map(|(index, value)| html! {
-                    <label key={value.as_str().to_owned()}>
-                        <input type="radio" name={format!("signal-{}", signal.id)} checked={current.as_ref() == Some(value)} onchange={choose(value)} />
-                        { words(index, value) }
-                    </label>
-                }) }
-            </div>
-        </fieldset>
-    }
+    let values = signal.values.iter().enumerate().map(|(index, value)| {
+        radio(
+            value.to_string(),
+            format!("signal-{}", signal.id),
+            current.as_ref() == Some(value),
+            choose(value),
+            words(index, value),
+        )
+    });
+    choices(signal.id.to_string(), legend).tag(tag("div", "choices").tags(values))
 }
 
-fn control_html(dispatch: &Dispatch, document: &EditorState, control: &Control) -> Html {
+fn choices(key: String, legend: String) -> Tag {
+    tag("fieldset", "")
+        .key(key)
+        .tag(text("legend", "", legend))
+}
+
+fn radio(
+    key: String,
+    name: String,
+    is_checked: bool,
+    on_change: Callback<Event>,
+    words: String,
+) -> Tag {
+    let input = tag("input", "")
+        .with("type", "radio")
+        .with_text("name", name)
+        .checked(is_checked)
+        .on_change(on_change);
+    tag("label", "").key(key).tag(input).text(words)
+}
+
+fn control_tag(dispatch: &Dispatch, document: &EditorState, control: &Control) -> Tag {
     let at = document.control_position(control);
-    let key = control.id.as_str().to_owned();
     let press = |position: Option<usize>| {
         let (dispatch, control) = (dispatch.clone(), control.id.clone());
-        move || {
+        Callback::from(move |()| {
             dispatch.send(Action::PressControl {
                 control: control.clone(),
                 position,
             });
-        }
+        })
+    };
+    let button = |words: String| {
+        text("button", "", words)
+            .key(control.id.to_string())
+            .with("type", "button")
     };
     match control.style {
-        ControlStyle::Button => {
-            let press = press(None);
-            html! { <button key={key} type="button" onclick={Callback::from(move |_: MouseEvent| press())}>{ control.label.clone() }</button> }
-        }
+        ControlStyle::Button => button(control.label.clone()).on_click(press(None).reform(|_| ())),
         ControlStyle::Toggle => {
-            let press = press(None);
             let position = at
                 .and_then(|at| control.positions.get(at))
                 .map_or("no position", |position| position.label.as_str());
-            html! {
-                <button key={key} type="button" aria-pressed={if at == Some(1) { "true" } else { "false" }} onclick={Callback::from(move |_: MouseEvent| press())}>
-                    { format!("{}: {position}", control.label) }
-                </button>
-            }
+            button(format!("{}: {position}", control.label))
+                .with("aria-pressed", true_or_false(at == Some(1)))
+                .on_click(press(None).reform(|_| ()))
         }
-        ControlStyle::Held => held_html(dispatch, control, at),
-        ControlStyle::Slide => html! {
-            <fieldset key={key}>
-                <legend>{ control.label.clone() }</legend>
-                <div class="choices">
-                    { for control.positions.iter().enumerate().map(|(index, position)| {
-                        let press = press(Some(index));
-                        html! {
-                            <label key={index}>
-                                <input type="radio" name={format!("control-{}", control.id)} checked={at == Some(index)} onchange={Callback::from(move |_: Event| press())} />
-                                { position.label.clone() }
-                            </label>
-                        }
-                    }) }
-                </div>
-            </fieldset>
-        },
+        ControlStyle::Held => {
+            let button = button(format!("{} (hold)", control.label));
+            let up = {
+                let (dispatch, control) = (dispatch.clone(), control.id.clone());
+                Callback::from(move |()| dispatch.send(Action::ReleaseControl(control.clone())))
+            };
+            held(button, at == Some(1), press(None), up)
+        }
+        ControlStyle::Slide => {
+            let positions = control.positions.iter().enumerate().map(|(index, position)| {
+                radio(
+                    index.to_string(),
+                    format!("control-{}", control.id),
+                    at == Some(index),
+                    press(Some(index)).reform(|_| ()),
+                    position.label.clone(),
+                )
+            });
+            choices(control.id.to_string(), control.label.clone())
+                .tag(tag("div", "choices").tags(positions))
+        }
     }
+}
+
+fn true_or_false(is_true: bool) -> &'static str {
+    if is_true { "true" } else { "false" }
 }
 
 /// A held button: acts while the pointer or the Space or Enter key is down.
-fn held_html(dispatch: &Dispatch, control: &Control, at: Option<usize>) -> Html {
-    let down = {
-        let (dispatch, control) = (dispatch.clone(), control.id.clone());
-        move || {
-            dispatch.send(Action::PressControl {
-                control: control.clone(),
-                position: None,
-            });
-        }
-    };
-    let up = {
-        let (dispatch, control) = (dispatch.clone(), control.id.clone());
-        move || dispatch.send(Action::ReleaseControl(control.clone()))
-    };
-    let is_held = at == Some(1);
+fn held(button: Tag, is_held: bool, down: Callback<()>, up: Callback<()>) -> Tag {
     let is_key = |event: &KeyboardEvent| matches!(event.key().as_str(), " " | "Enter");
-    let (key_down, key_up, leave, blur) = (down.clone(), up.clone(), up.clone(), up.clone());
-    html! {
-        <button key={control.id.as_str().to_owned()} type="button" aria-pressed={if is_held { "true" } else { "false" }}
-            onpointerdown={Callback::from(move |_: PointerEvent| down())}
-            onpointerup={Callback::from(move |_: PointerEvent| up())}
-            onpointerleave={Callback::from(move |_: PointerEvent| if is_held { leave() })}
-            onblur={Callback::from(move |_: FocusEvent| if is_held { blur() })}
-            onkeydown={Callback::from(move |event: KeyboardEvent| if is_key(&event) && !event.repeat() { event.prevent_default(); key_down(); })}
-            onkeyup={Callback::from(move |event: KeyboardEvent| if is_key(&event) { key_up(); })}>
-            { format!("{} (hold)", control.label) }
-        </button>
-    }
+    let while_held = if is_held { up.clone() } else { Callback::noop() };
+    let (key_down, key_up) = (down.clone(), up.clone());
+    button
+        .with("aria-pressed", true_or_false(is_held))
+        .on_pointer_down(down.reform(|_| ()))
+        .on_pointer_up(up.reform(|_| ()))
+        .on_pointer_leave(while_held.reform(|_| ()))
+        .on_blur(while_held.reform(|_| ()))
+        .on_key(Callback::from(move |event: KeyboardEvent| {
+            if is_key(&event) && !event.repeat() {
+                event.prevent_default();
+                key_down.emit(());
+            }
+        }))
+        .on_key_up(Callback::from(move |event: KeyboardEvent| {
+            if is_key(&event) {
+                key_up.emit(());
+            }
+        }))
 }
 
-fn drive(dispatch: &Dispatch, document: &EditorState) -> Html {
+fn drive(dispatch: &Dispatch, document: &EditorState) -> Tag {
     let results = document.results();
     let program = document.program();
     let row = |head: &HeadDrive| {
@@ -205,30 +241,41 @@ fn drive(dispatch: &Dispatch, document: &EditorState) -> Html {
             })
         };
         let is_selected = document.selection().heads.contains(&head.head);
-        html! {
-            <tr key={head.head.as_str().to_owned()} class={classes!(is_selected.then_some("is-selected"))}>
-                <th scope="row"><button type="button" class="plain" onclick={on_select}>{ label }</button></th>
-                <td>{ for head.emitters.iter().map(|emitter| html! {
-                    <span class={classes!("lamp", emitter.color.name())}>{ emitter.color.letter() }{ "\u{a0}" }</span>
-                }) }<br/>{ light_words(head) }</td>
-                <td>{ match &head.decided_by {
-                    Decision::Nothing => "no layer".to_owned(),
-                    Decision::Layer(id) => layer_label(document, id),
-                } }</td>
-                <td>{ names(document, &head.dims) }</td>
-                <td>{ names(document, &head.hidden) }</td>
-            </tr>
-        }
+        let lamps = head.emitters.iter().map(|emitter| {
+            tag("span", "")
+                .with_text("class", format!("lamp {}", emitter.color.name()))
+                .text(format!("{}\u{a0}", emitter.color.letter()))
+        });
+        let decided_by = match &head.decided_by {
+            Decision::Nothing => "no layer".to_owned(),
+            Decision::Layer(id) => layer_label(document, id),
+        };
+        tag("tr", if is_selected { "is-selected" } else { "" })
+            .key(head.head.to_string())
+            .tag(
+                tag("th", "")
+                    .with("scope", "row")
+                    .tag(link(label, on_select)),
+            )
+            .tag(
+                tag("td", "")
+                    .tags(lamps)
+                    .tag(tag("br", ""))
+                    .text(light_words(head)),
+            )
+            .tag(text("td", "", decided_by))
+            .tag(text("td", "", names(document, &head.dims)))
+            .tag(text("td", "", names(document, &head.hidden)))
     };
-    html! {
-        <table>
-            <thead><tr>
-                <th scope="col">{ "Head" }</th><th scope="col">{ "Light" }</th><th scope="col">{ "Decided by" }</th>
-                <th scope="col">{ "Dimmed by" }</th><th scope="col">{ "Hidden below" }</th>
-            </tr></thead>
-            <tbody>{ for results.drive.heads.iter().map(row) }</tbody>
-        </table>
-    }
+    tag("table", "")
+        .tag(columns(&[
+            ("Head", false),
+            ("Light", false),
+            ("Decided by", false),
+            ("Dimmed by", false),
+            ("Hidden below", false),
+        ]))
+        .tag(tag("tbody", "").tags(results.drive.heads.iter().map(row)))
 }
 
 fn names(document: &EditorState, layers: &[lampwright_model::LayerId]) -> String {

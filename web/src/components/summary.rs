@@ -3,6 +3,7 @@
 //! Invariant: a band never stands without its cautions; each figure that the last step changed shows what it was.
 
 use crate::store::use_document;
+use crate::tag::{said, tag, text};
 use lampwright_analysis::Ratio;
 use lampwright_analysis::facts::{GroupFacts, PairFacts, Phase};
 use lampwright_analysis::report::ScreenedState;
@@ -74,61 +75,57 @@ pub(crate) fn Summary() -> Html {
     };
     let results = document.results();
     let screened = results.report.screened.first();
-    html! {
-        <section class="panel summary" tabindex="0" aria-labelledby="summary-title">
-            <h2 id="summary-title">{ "This state in numbers" }</h2>
-            { band(&document, screened) }
-            <dl class="figures">
-                { for figures.iter().map(|figure| {
-                    let earlier = was.iter().find(|earlier| earlier.label == figure.label && earlier.value != figure.value);
-                    html! {
-                        <>
-                            <dt>{ figure.label }</dt>
-                            <dd>
-                                <strong class="number">{ figure.value.clone() }</strong>
-                                if let Some(earlier) = earlier {
-                                    <span class="was">{ format!(" was {}", earlier.value) }</span>
-                                }
-                                if !figure.note.is_empty() {
-                                    <span class="note">{ figure.note.clone() }</span>
-                                }
-                            </dd>
-                        </>
-                    }
-                }) }
-            </dl>
-        </section>
+    let mut list = tag("dl", "figures");
+    for figure in figures {
+        let earlier = was
+            .iter()
+            .find(|earlier| earlier.label == figure.label && earlier.value != figure.value)
+            .map(|earlier| text("span", "was", format!(" was {}", earlier.value)));
+        let note = (!figure.note.is_empty()).then(|| text("span", "note", figure.note));
+        list = list.tag(said("dt", "", figure.label)).tag(
+            tag("dd", "")
+                .tag(text("strong", "number", figure.value))
+                .maybe(earlier)
+                .maybe(note),
+        );
     }
+    tag("section", "panel summary")
+        .with("tabindex", "0")
+        .with("aria-labelledby", "summary-title")
+        .tag(said("h2", "", "This state in numbers").with("id", "summary-title"))
+        .child(band(&document, screened))
+        .tag(list)
+        .done()
 }
 
 /// The band and the counts of findings on one line, with the caution that belongs to a band.
 pub(crate) fn glance(document: &EditorState, counts: &str) -> Html {
     let results = document.results();
     let (words, class, _) = words(results.report.screened.first());
-    html! {
-        <section class="panel glance" aria-label="At a glance">
-            <p>{ "Combined flash rate " }<span class={classes!("band", class)} id="band">{ words }</span>{ " · " }<strong id="counts">{ counts.to_owned() }</strong></p>
-            <p class="cautions">{ cautions::NOT_A_CLEARANCE }</p>
-        </section>
-    }
+    tag("section", "panel glance")
+        .with("aria-label", "At a glance")
+        .tag(
+            said("p", "", "Combined flash rate ")
+                .tag(said("span", class, words).with("id", "band"))
+                .say(" · ")
+                .tag(text("strong", "", counts.to_owned()).with("id", "counts")),
+        )
+        .tag(said("p", "cautions", cautions::NOT_A_CLEARANCE))
+        .done()
 }
 
-/// The band in words, its class, and the counts behind it.
+/// The band in words, the class of what shows it, and the counts behind it.
 fn words(screened: Option<&ScreenedState>) -> (&'static str, &'static str, String) {
     let worst = screened.and_then(|screened| screened.worst.as_ref());
     match (screened, worst) {
-        (None, _) => ("not screened", "", String::new()),
+        (None, _) => ("not screened", "band", String::new()),
         (Some(_), None) => (
             "no light",
-            "",
+            "band",
             "no direction has light in this state".to_owned(),
         ),
         (Some(_), Some(worst)) => {
-            let class = match worst.band {
-                Band::Low | Band::Limit => "calm",
-                Band::Elevated => "raised",
-                _ => "grave",
-            };
+            let class = band_class(Some(worst.band));
             let bound = if worst.is_bound {
                 ", a sum over clocks that drift"
             } else {
@@ -148,29 +145,51 @@ fn words(screened: Option<&ScreenedState>) -> (&'static str, &'static str, Strin
     }
 }
 
+/// The class of an element that shows a band; none is the dark.
+pub(crate) fn band_class(band: Option<Band>) -> &'static str {
+    match band {
+        None => "band",
+        Some(Band::Low | Band::Limit) => "band calm",
+        Some(Band::Elevated) => "band raised",
+        Some(_) => "band grave",
+    }
+}
+
 fn band(document: &EditorState, screened: Option<&ScreenedState>) -> Html {
     let (_, _, detail) = words(screened);
     let assumed = document.results().facts.electrical.n_assumed;
-    html! {
-        <div class="column">
-            <p id="band-detail">{ detail }</p>
-            if let Some(screened) = screened.filter(|screened| screened.n_not_screened > 0) {
-                <p>{ format!("{} of {} directions could not be screened", screened.n_not_screened, screened.n_directions) }</p>
-            }
-            <div class="cautions">
-                <details>
-                    <summary>{ "All cautions of this screening" }</summary>
-                    <ul>
-                        { for cautions::STANDING.iter().skip(1).chain(&cautions::LIMITS).map(|text| html! { <li>{ *text }</li> }) }
-                        <li>{ cautions::PROPOSALS }</li>
-                    </ul>
-                </details>
-            </div>
-            if assumed > 0 {
-                <p class="cautions">{ format!("{assumed} currents are assumed, not entered") }</p>
-            }
-        </div>
-    }
+    let not_screened = screened
+        .filter(|screened| screened.n_not_screened > 0)
+        .map(|screened| {
+            let words = format!(
+                "{} of {} directions could not be screened",
+                screened.n_not_screened, screened.n_directions
+            );
+            text("p", "", words)
+        });
+    let items = cautions::STANDING
+        .iter()
+        .skip(1)
+        .chain(&cautions::LIMITS)
+        .chain(std::iter::once(&cautions::PROPOSALS))
+        .fold(tag("ul", ""), |list, words| {
+            list.tag(said("li", "", words))
+        });
+    tag("div", "column")
+        .tag(text("p", "", detail).with("id", "band-detail"))
+        .maybe(not_screened)
+        .tag(
+            tag("div", "cautions").tag(
+                tag("details", "")
+                    .tag(said("summary", "", "All cautions of this screening"))
+                    .tag(items),
+            ),
+        )
+        .maybe((assumed > 0).then(|| {
+            let words = format!("{assumed} currents are assumed, not entered");
+            text("p", "cautions", words)
+        }))
+        .done()
 }
 
 fn flashes(n: u32) -> String {
