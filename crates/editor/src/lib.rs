@@ -7,6 +7,7 @@
 
 mod action;
 mod binding;
+pub mod builder;
 mod changes;
 mod choose;
 mod commands;
@@ -16,6 +17,7 @@ mod gesture;
 mod history;
 mod hit;
 mod lane_edit;
+pub mod library;
 mod look;
 mod pattern_edits;
 mod plan;
@@ -28,6 +30,7 @@ mod shown;
 mod snap;
 mod state;
 mod table;
+pub mod trial;
 mod viewport;
 
 pub use action::{Action, FocusMove, Modifiers, Pointer, SelectMode, Theme, View};
