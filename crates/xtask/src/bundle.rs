@@ -44,7 +44,38 @@ pub(crate) fn build_pages() -> Result<PathBuf, Problem> {
         }
         copy_file(&source, &target)?;
     }
+    let target = pages.join(LIBRARY);
+    std::fs::write(&target, library()?).map_err(|error| Problem::file(&target, &error))?;
     Ok(pages)
+}
+
+/// Address of the pattern library, one pattern file per line.
+pub(crate) const LIBRARY: &str = "patterns.txt";
+
+/// Every pattern file of the library on a line of its own, by name, so that all of them are read with one request.
+pub(crate) fn library() -> Result<String, Problem> {
+    let folder = workspace::root().join("patterns/library");
+    let failed = |error: std::io::Error| Problem::file(&folder, &error);
+    let mut paths = Vec::new();
+    for entry in std::fs::read_dir(&folder).map_err(failed)? {
+        let path = entry.map_err(failed)?.path();
+        if path.extension().is_some_and(|found| found == "json") {
+            paths.push(path);
+        }
+    }
+    paths.sort();
+    let mut lines = String::new();
+    for path in paths {
+        let text = std::fs::read_to_string(&path).map_err(|error| Problem::file(&path, &error))?;
+        lines.push_str(&on_one_line(&text));
+        lines.push('\n');
+    }
+    Ok(lines)
+}
+
+/// A file with its line breaks and indents left out; texts within it write theirs as `\n`.
+fn on_one_line(text: &str) -> String {
+    text.lines().map(str::trim_start).collect()
 }
 
 /// What the app reads only when it is asked for, as `(address, source)`, sorted: the pages of the rules and the demo programs.
@@ -120,4 +151,26 @@ pub(crate) fn copy_file(from: &Path, to: &Path) -> Result<(), Problem> {
     std::fs::copy(from, to)
         .map(|_| ())
         .map_err(|error| Problem::file(from, &error))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_library_is_one_pattern_a_line() {
+        let library = library().expect("the library can be read");
+        assert!(library.lines().count() >= 50, "{}", library.lines().count());
+        for line in library.lines() {
+            assert!(
+                line.starts_with(r#"{"format": "lampwright-pattern","#),
+                "{line}"
+            );
+            assert!(line.ends_with('}'), "{line}");
+        }
+        assert_eq!(
+            on_one_line("{\n  \"a\": \"b  c\\n d\"\n}\n"),
+            r#"{"a": "b  c\n d"}"#
+        );
+    }
 }

@@ -97,7 +97,9 @@ fn one_file(pages: &Path) -> Result<String, Problem> {
     let wasm = std::fs::read(&wasm_path).map_err(|error| Problem::file(&wasm_path, &error))?;
     let beside = bundle::beside()?
         .into_iter()
-        .map(|(address, _)| Ok((read_text(&pages.join(&address))?, address)))
+        .map(|(address, _)| address)
+        .chain([bundle::LIBRARY.to_owned()])
+        .map(|address| Ok((read_text(&pages.join(&address))?, address)))
         .map(|read: Result<_, Problem>| read.and_then(|(text, address)| within(&address, &text)))
         .collect::<Result<String, Problem>>()?;
     inline(
