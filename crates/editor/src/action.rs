@@ -2,7 +2,7 @@
 //!
 //! Absent: how an action is triggered (see [`crate::COMMANDS`]) and what it does (see [`crate::EditorState::apply`]).
 
-use crate::{CommandId, PulseAt, Viewport};
+use crate::{CommandId, History, PulseAt, Viewport};
 use lampwright_analysis::report::Finding;
 use lampwright_model::{
     Color, ControlId, Edit, HeadId, PatternId, Place, Problem, Program, SignalId, SituationId,
@@ -176,6 +176,8 @@ pub enum Action {
     Undo,
     /// Does the step taken back last again.
     Redo,
+    /// Brings back the steps of a program that was kept with them; none when the program has changed since.
+    TakeHistory(Box<History>),
 
     /// Starts the preview.
     Play,

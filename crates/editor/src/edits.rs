@@ -78,6 +78,12 @@ impl EditorState {
             }
             Action::Undo => self.undo(),
             Action::Redo => self.redo(),
+            Action::TakeHistory(history) => {
+                if self.history.is_empty() {
+                    self.history = *history;
+                }
+                Ok(Outcome::Quiet)
+            }
             Action::Press(pointer) => {
                 self.press(pointer);
                 Ok(Outcome::Quiet)
@@ -293,7 +299,9 @@ impl EditorState {
     }
 
     fn restore(&mut self, snapshot: Snapshot) {
-        self.open_pattern = snapshot.open_pattern;
+        if snapshot.open_pattern.is_some() {
+            self.open_pattern = snapshot.open_pattern;
+        }
         self.selection = snapshot.selection;
         self.revision += 1;
         self.save = SaveState::Unsaved;

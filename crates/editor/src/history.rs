@@ -2,7 +2,12 @@
 //!
 //! Invariant: nothing but finished steps is on either stack; a gesture under way or given up touches neither.
 
+mod kept;
+
+pub use kept::{TextFormat, WrittenTexts};
+
 use crate::Selection;
+use kept::TextSteps;
 use lampwright_model::{PatternId, Program};
 use std::collections::HashSet;
 use std::rc::Rc;
@@ -34,36 +39,40 @@ pub(crate) struct Snapshot {
 pub struct History {
     done: Rc<Vec<Step>>,
     undone: Rc<Vec<Step>>,
+    /// Before all that is in `done`, from before the page was opened.
+    earlier: Option<Rc<TextSteps>>,
+    /// After all that is in `undone`, likewise.
+    later: Option<Rc<TextSteps>>,
     n_dropped: usize,
 }
 
 impl History {
     /// Labels of the steps that can be taken back, the latest last.
     pub fn done(&self) -> impl DoubleEndedIterator<Item = &str> {
-        self.done.iter().map(|step| step.label.as_str())
+        labels(&self.done, self.earlier.as_deref())
     }
 
     /// Labels of the steps that can be done again, the next one last.
     pub fn undone(&self) -> impl DoubleEndedIterator<Item = &str> {
-        self.undone.iter().map(|step| step.label.as_str())
+        labels(&self.undone, self.later.as_deref())
     }
 
     /// The label of what undo would take back.
     #[must_use]
     pub fn undo_label(&self) -> Option<&str> {
-        self.done.last().map(|step| step.label.as_str())
+        self.done().next_back()
     }
 
     /// The label of what redo would do again.
     #[must_use]
     pub fn redo_label(&self) -> Option<&str> {
-        self.undone.last().map(|step| step.label.as_str())
+        self.undone().next_back()
     }
 
     /// Whether nothing was done and nothing taken back.
     #[must_use]
     pub fn is_empty(&self) -> bool {
-        self.done.is_empty() && self.undone.is_empty()
+        self.undo_label().is_none() && self.redo_label().is_none()
     }
 
     /// How many of the oldest steps were forgotten to bound memory.
@@ -95,30 +104,63 @@ impl History {
         let excess = done.len() - kept;
         done.drain(..excess);
         self.n_dropped += excess;
+        if excess > 0 {
+            self.earlier = None;
+        }
         self.undone = Rc::default();
+        self.later = None;
     }
 
     /// Takes the last step back: gives the document before it and the step's label.
     pub(crate) fn undo(&mut self, present: Snapshot) -> Option<(Snapshot, String)> {
-        let step = Rc::make_mut(&mut self.done).pop()?;
-        Rc::make_mut(&mut self.undone).push(Step {
-            label: step.label.clone(),
-            snapshot: present,
-            bytes: step.bytes,
-        });
-        Some((step.snapshot, step.label))
+        turn(
+            (&mut self.done, &mut self.earlier),
+            &mut self.undone,
+            present,
+        )
     }
 
     /// Does the step taken back last again.
     pub(crate) fn redo(&mut self, present: Snapshot) -> Option<(Snapshot, String)> {
-        let step = Rc::make_mut(&mut self.undone).pop()?;
-        Rc::make_mut(&mut self.done).push(Step {
-            label: step.label.clone(),
-            snapshot: present,
-            bytes: step.bytes,
-        });
-        Some((step.snapshot, step.label))
+        turn((&mut self.undone, &mut self.later), &mut self.done, present)
     }
+}
+
+/// Takes the next step of one direction, which becomes the next of the other.
+fn turn(
+    (from, texts): (&mut Rc<Vec<Step>>, &mut Option<Rc<TextSteps>>),
+    to: &mut Rc<Vec<Step>>,
+    present: Snapshot,
+) -> Option<(Snapshot, String)> {
+    let (snapshot, label, bytes) = match Rc::make_mut(from).pop() {
+        Some(step) => (step.snapshot, step.label, step.bytes),
+        None => {
+            let next = Rc::make_mut(texts.as_mut()?).next();
+            let Some((snapshot, label)) = next else {
+                // Nothing beyond it can be reached either.
+                *texts = None;
+                return None;
+            };
+            let bytes = unshared_bytes(&present.program, &snapshot.program);
+            (snapshot, label, bytes)
+        }
+    };
+    Rc::make_mut(to).push(Step {
+        label: label.clone(),
+        snapshot: present,
+        bytes,
+    });
+    Some((snapshot, label))
+}
+
+fn labels<'history>(
+    steps: &'history [Step],
+    texts: Option<&'history TextSteps>,
+) -> impl DoubleEndedIterator<Item = &'history str> {
+    texts
+        .into_iter()
+        .flat_map(TextSteps::labels)
+        .chain(steps.iter().map(|step| step.label.as_str()))
 }
 
 /// About how much memory `program` holds that `other` does not share.

@@ -42,7 +42,7 @@ pub use commands::{
 };
 pub use describe::{describe_focus, describe_pulse};
 pub use gesture::{Gesture, GestureKind, PulseEdge};
-pub use history::{History, Step};
+pub use history::{History, Step, TextFormat, WrittenTexts};
 pub use hit::{Hit, HitPart, hit, hit_in};
 pub use plan::{PlanEmitter, PlanHead, PlanScene, lamp_levels, plan_scene};
 pub use results::{Results, directions};

@@ -1,0 +1,275 @@
+//! Steps as a text, so that they outlast the page.
+//!
+//! A step is what differs between its document's text and that of the step next to it, nearer to the present; the text of the present document is kept elsewhere and comes first.
+//! Documents are read from their texts only when a step is taken, so that starting does not wait for steps that are never taken.
+//!
+//! Invariant: a text that does not belong to the present document brings back nothing, and no text is trusted: a step that cannot be read ends the steps beyond it.
+//! Absent: the format of a document, which is handed in.
+
+use super::{Snapshot, Step};
+use crate::History;
+use lampwright_model::{PatternId, Program};
+use std::rc::Rc;
+
+/// Most steps of each direction that are written.
+const MOST_STEPS: usize = 50;
+/// Longest text that is written, in bytes.
+const MOST_BYTES: usize = 512 << 10;
+/// Most bytes of documents' texts looked at for one writing.
+const MOST_TEXT_BYTES: usize = 16 << 20;
+
+/// How a document is written as a text and read from it.
+#[derive(Clone, Copy, Debug)]
+pub struct TextFormat {
+    /// The text of a document.
+    pub write: fn(&Program) -> String,
+    /// The document of a text, if it is one without a problem.
+    pub read: fn(&str) -> Option<Program>,
+}
+
+/// Documents with their texts, so that each is written once and not with every step again.
+#[derive(Debug, Default)]
+pub struct WrittenTexts(Vec<(Rc<Program>, Rc<str>)>);
+
+impl WrittenTexts {
+    fn text(&self, program: &Rc<Program>, format: TextFormat) -> Rc<str> {
+        self.0
+            .iter()
+            .find(|(known, _)| Rc::ptr_eq(known, program))
+            .map_or_else(|| (format.write)(program).into(), |(_, text)| text.clone())
+    }
+}
+
+/// Steps in one direction that are still texts.
+#[derive(Clone, Debug)]
+pub(super) struct TextSteps {
+    /// Text of the document on the near side of the next step.
+    near: Rc<str>,
+    /// The next one last.
+    steps: Vec<TextStep>,
+    format: TextFormat,
+}
+
+/// What differs between two texts, with what the step was called.
+#[derive(Clone, Debug, PartialEq, Eq)]
+struct TextStep {
+    label: String,
+    pattern: Option<PatternId>,
+    /// How many bytes are the same at the start.
+    n_before: usize,
+    /// How many bytes are the same at the end.
+    n_after: usize,
+    /// What stands between.
+    middle: String,
+}
+
+impl TextStep {
+    fn between(label: &str, pattern: Option<&PatternId>, near: &str, far: &str) -> Self {
+        let n_most = near.len().min(far.len());
+        let mut n_before = near
+            .bytes()
+            .zip(far.bytes())
+            .take_while(|(one, other)| one == other)
+            .count();
+        while !(near.is_char_boundary(n_before) && far.is_char_boundary(n_before)) {
+            n_before -= 1;
+        }
+        let mut n_after = near
+            .bytes()
+            .rev()
+            .zip(far.bytes().rev())
+            .take(n_most - n_before)
+            .take_while(|(one, other)| one == other)
+            .count();
+        while !(near.is_char_boundary(near.len() - n_after)
+            && far.is_char_boundary(far.len() - n_after))
+        {
+            n_after -= 1;
+        }
+        Self {
+            label: label.to_owned(),
+            pattern: pattern.cloned(),
+            n_before,
+            n_after,
+            middle: far
+                .get(n_before..far.len() - n_after)
+                .unwrap_or_default()
+                .to_owned(),
+        }
+    }
+
+    /// The text on the far side.
+    fn far(&self, near: &str) -> Option<Rc<str>> {
+        let before = near.get(..self.n_before)?;
+        let after = near.get(near.len().checked_sub(self.n_after)?..)?;
+        Some([before, &self.middle, after].concat().into())
+    }
+
+    fn write(&self, direction: &str, into: &mut String) {
+        let pattern = self.pattern.as_ref().map_or("", PatternId::as_str);
+        let label = self.label.replace(['\t', '\n'], " ");
+        into.push_str(&format!(
+            "{direction}\t{}\t{}\t{}\t{pattern}\t{label}\n{}\n",
+            self.n_before,
+            self.n_after,
+            self.middle.len(),
+            self.middle
+        ));
+    }
+
+    /// The first step of a text, its direction, and what comes after it.
+    fn read(text: &str) -> Option<(&str, Self, &str)> {
+        let (line, rest) = text.split_once('\n')?;
+        let mut parts = line.splitn(6, '\t');
+        let direction = parts.next()?;
+        let mut number = || parts.next()?.parse::<usize>().ok();
+        let (n_before, n_after, n_middle) = (number()?, number()?, number()?);
+        let pattern = PatternId::new(parts.next()?).ok();
+        let label = parts.next()?.to_owned();
+        let middle = rest.get(..n_middle)?.to_owned();
+        let rest = rest.get(n_middle..)?.strip_prefix('\n')?;
+        let step = Self {
+            label,
+            pattern,
+            n_before,
+            n_after,
+            middle,
+        };
+        Some((direction, step, rest))
+    }
+}
+
+impl TextSteps {
+    /// Labels, the next one last.
+    pub(super) fn labels(&self) -> impl DoubleEndedIterator<Item = &str> {
+        self.steps.iter().map(|step| step.label.as_str())
+    }
+
+    /// Takes the next step; none at the end, or when its text cannot be read.
+    pub(super) fn next(&mut self) -> Option<(Snapshot, String)> {
+        let step = self.steps.pop()?;
+        let far = step.far(&self.near)?;
+        let program = (self.format.read)(&far)?;
+        self.near = far;
+        let snapshot = Snapshot {
+            program: Rc::new(program),
+            selection: Rc::default(),
+            open_pattern: step.pattern,
+        };
+        Some((snapshot, step.label))
+    }
+}
+
+impl History {
+    /// The latest steps as a text, to be kept beside the text of the present document.
+    ///
+    /// `written` is what the last call left there; documents it holds are not written again.
+    #[must_use]
+    pub fn to_text(
+        &self,
+        present: &Rc<Program>,
+        format: TextFormat,
+        written: &mut WrittenTexts,
+    ) -> String {
+        let near = written.text(present, format);
+        let mut text = format!("{}\n", checksum(&near));
+        let mut now = vec![(present.clone(), near.clone())];
+        let directions = [
+            ("undo", &self.done, &self.earlier),
+            ("redo", &self.undone, &self.later),
+        ];
+        for (direction, steps, texts) in directions {
+            write_steps(
+                (direction, &near),
+                (steps, texts.as_deref()),
+                (format, written),
+                (&mut text, &mut now),
+            );
+        }
+        written.0 = now;
+        text
+    }
+
+    /// The steps kept in a text beside the text of the present document; none when they belong to another.
+    #[must_use]
+    pub fn from_text(text: &str, present: &str, format: TextFormat) -> Option<Self> {
+        let (sum, mut rest) = text.split_once('\n')?;
+        if sum != checksum(present).to_string() {
+            return None;
+        }
+        let near: Rc<str> = present.into();
+        let mut both = [Vec::new(), Vec::new()];
+        while let Some((direction, step, after)) = TextStep::read(rest) {
+            let [earlier, later] = &mut both;
+            match direction {
+                "undo" => earlier.push(step),
+                "redo" => later.push(step),
+                _ => return None,
+            }
+            rest = after;
+        }
+        let [earlier, later] = both.map(|mut steps| {
+            steps.reverse();
+            (!steps.is_empty()).then(|| {
+                Rc::new(TextSteps {
+                    near: near.clone(),
+                    steps,
+                    format,
+                })
+            })
+        });
+        Some(Self {
+            earlier,
+            later,
+            ..Self::default()
+        })
+    }
+}
+
+/// Writes the steps of one direction, the next one first, as far as there is room.
+fn write_steps(
+    (direction, near): (&str, &Rc<str>),
+    (steps, texts): (&[Step], Option<&TextSteps>),
+    (format, written): (TextFormat, &WrittenTexts),
+    (text, now): (&mut String, &mut Vec<(Rc<Program>, Rc<str>)>),
+) {
+    let mut near = near.clone();
+    let mut n_steps = 0;
+    let mut n_bytes = 0;
+    let mut put = |step: &TextStep| {
+        let length = text.len();
+        step.write(direction, text);
+        n_steps += 1;
+        let fits = n_steps <= MOST_STEPS && text.len() <= MOST_BYTES;
+        if !fits {
+            text.truncate(length);
+        }
+        fits
+    };
+    for step in steps.iter().rev() {
+        let program = &step.snapshot.program;
+        let far = written.text(program, format);
+        n_bytes += far.len();
+        let pattern = step.snapshot.open_pattern.as_ref();
+        if n_bytes > MOST_TEXT_BYTES || !put(&TextStep::between(&step.label, pattern, &near, &far))
+        {
+            return;
+        }
+        now.push((program.clone(), far.clone()));
+        near = far;
+    }
+    if let Some(texts) = texts.filter(|texts| texts.near == near) {
+        for step in texts.steps.iter().rev() {
+            if !put(step) {
+                return;
+            }
+        }
+    }
+}
+
+/// FNV-1a with 64 bits, to tell one document's text from another; constants from memory, any odd multiplier would do.
+fn checksum(text: &str) -> u64 {
+    text.bytes().fold(0xcbf2_9ce4_8422_2325, |sum, byte| {
+        (sum ^ u64::from(byte)).wrapping_mul(0x0100_0000_01b3)
+    })
+}
