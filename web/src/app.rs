@@ -2,11 +2,9 @@
 //!
 //! Invariant: one animation-frame loop, started and ended in one effect.
 
+use crate::above::{Above, Broken, dialogs};
 use crate::components::dialog::Dialog;
 use crate::components::head::Head;
-use crate::components::help::{Explain, Help};
-use crate::components::notices::{Broken, BrokenFile};
-use crate::components::open::Programs;
 use crate::components::power::Power;
 use crate::components::reason::Reason;
 use crate::components::results::{Judged, ResultsColumn};
@@ -17,36 +15,29 @@ use crate::components::timeline::{Timeline, focus, perform};
 use crate::components::vehicle::Vehicle;
 use crate::keys;
 use crate::live::Live;
-use crate::opening::{INPUT, Opener};
+use crate::opening::{INPUT, Opener, has_content, kept_from};
 use crate::platform::frame::FrameLoop;
 use crate::platform::listen::Listener;
 use crate::platform::{files, preferences, window};
-use crate::saving::{Keeper, Start, start};
+use crate::saving::{Keeper, start};
 use crate::session;
 use crate::store::{Dispatch, Document, Store, Viewed};
+use crate::tag::{button, tag, text, together};
 use lampwright_analysis::screening::cautions;
 use lampwright_editor::{Action, EditorState, MessageKind, PlatformTask, SaveState, Theme, View};
-use lampwright_formats::write_program;
+use lampwright_formats::{read_program, write_program};
 use lampwright_model::RuleCode;
 use std::rc::Rc;
-use web_sys::{BeforeUnloadEvent, HtmlInputElement, StorageEvent};
+use web_sys::{BeforeUnloadEvent, HtmlInputElement};
 use yew::prelude::*;
-
-/// What is shown above the page.
-#[derive(Clone)]
-enum Above {
-    Nothing,
-    Help,
-    Programs,
-    Explain(RuleCode),
-    Broken(Rc<Broken>),
-}
 
 /// What lives as long as the page.
 struct Roots {
-    start: Start,
+    editor: Rc<EditorState>,
     live: Rc<Live>,
     keeper: Rc<Keeper>,
+    /// Key of the kept program the page could not start with.
+    damaged: Option<String>,
 }
 
 /// The whole page.
@@ -54,45 +45,39 @@ struct Roots {
 pub(crate) fn App() -> Html {
     let roots = use_memo((), |()| {
         let start = start();
+        let editor = Rc::new(start.editor);
         Roots {
-            live: Rc::new(Live::new(Rc::new(start.editor.clone()))),
-            keeper: Rc::new(Keeper::new(start.slot.clone())),
-            start,
+            live: Rc::new(Live::new(editor.clone())),
+            keeper: Rc::new(start.keeper),
+            damaged: start.damaged,
+            editor,
         }
     });
     let store = {
         let roots = roots.clone();
         use_reducer(move || Store {
-            editor: Rc::new(roots.start.editor.clone()),
+            editor: roots.editor.clone(),
         })
     };
     let above = {
         let roots = roots.clone();
-        use_state(move || first_above(&roots.start))
+        use_state(move || first_above(roots.damaged.as_deref()))
     };
-    let saved_at = use_state(|| AttrValue::Static(""));
+    let news = use_force_update();
     let is_table = use_state(|| false);
     let judged = use_state(|| None::<Judged>);
     let editor = store.editor.clone();
     roots.live.show(editor.clone());
     let dispatch = use_memo((), |()| {
+        *roots.keeper.on_news.borrow_mut() = Callback::from(move |()| news.force_update());
         Dispatch::new(store.dispatcher(), roots.live.clone())
     });
-    let flush = {
-        let (roots, dispatch, saved_at) = (roots.clone(), dispatch.clone(), saved_at.clone());
-        Callback::from(move |()| {
-            roots
-                .keeper
-                .save_now(&dispatch, |at| saved_at.set(at.into()));
-        })
-    };
     let opener = Opener {
         dispatch: (*dispatch).clone(),
         keeper: roots.keeper.clone(),
-        flush: flush.clone(),
-        on_broken: {
+        above: {
             let above = above.clone();
-            Callback::from(move |broken| above.set(Above::Broken(broken)))
+            Callback::from(move |shown| above.set(shown))
         },
     };
     let on_table = {
@@ -100,27 +85,22 @@ pub(crate) fn App() -> Html {
         Callback::from(move |shown| is_table.set(shown))
     };
     let on_task = {
-        let (opener, above, dispatch, on_table) = (
-            opener.clone(),
-            above.clone(),
-            dispatch.clone(),
-            on_table.clone(),
-        );
+        let (opener, on_table) = (opener.clone(), on_table.clone());
         Callback::from(move |task: PlatformTask| match task {
             PlatformTask::OpenFile => opener.pick(),
-            PlatformTask::SaveFile => save_file(&dispatch),
-            PlatformTask::NewProgram => above.set(Above::Programs),
-            PlatformTask::ShowHelp => above.set(Above::Help),
+            PlatformTask::SaveFile | PlatformTask::SaveCopy => save_copy(&opener),
+            PlatformTask::NewProgram => opener.above.emit(Above::Programs),
+            PlatformTask::ShowHelp => opener.above.emit(Above::Help),
             PlatformTask::FocusFindings => focus("findings"),
             PlatformTask::FocusTable => {
-                dispatch.send(Action::SetView(View::Timeline));
+                opener.dispatch.send(Action::SetView(View::Timeline));
                 perform(task, &on_table);
             }
-            PlatformTask::Print => {}
+            PlatformTask::CopyLink | PlatformTask::NameProgram | PlatformTask::Print => {}
         })
     };
-    use_loop_and_keys(&dispatch, &on_task, &opener, &flush, &roots);
-    use_saving(&editor, &dispatch, &roots, &saved_at);
+    use_loop_and_keys(&dispatch, &on_task, &opener);
+    use_saving(&editor, &dispatch, &roots);
     use_theme(&editor, &dispatch);
 
     let on_command = {
@@ -157,9 +137,9 @@ pub(crate) fn App() -> Html {
         <ContextProvider<Document> context={Document(editor.clone())}>
         <ContextProvider<Viewed> context={Viewed(editor.clone())}>
             <div class="page">
-                <Head on_command={on_command} saved_at={(*saved_at).clone()} />
+                <Head on_command={on_command} saved_at={roots.keeper.saved_at()} />
                 <input type="file" id={INPUT} class="only-spoken" tabindex="-1" aria-label="Program file" accept=".json,application/json" onchange={on_file} />
-                { notices(&editor, &dispatch) }
+                { notices(&editor, &opener) }
                 <main class="work">
                     <div class="side"><Vehicle /></div>
                     <div class="center">
@@ -174,7 +154,7 @@ pub(crate) fn App() -> Html {
                     </p>
                 </footer>
             </div>
-            { dialogs(&above, &opener, &on_close) }
+            { dialogs(&above, &opener, &on_task, &on_close) }
             if editor.preview().is_asking_full_speed {
                 <FullSpeed />
             }
@@ -184,15 +164,20 @@ pub(crate) fn App() -> Html {
     }
 }
 
-fn first_above(start: &Start) -> Above {
-    if start.problems.is_empty() {
+fn first_above(damaged: Option<&str>) -> Above {
+    let Some((slot, text)) =
+        damaged.and_then(|slot| session::program_text(slot).map(|text| (slot, text)))
+    else {
         return Above::Nothing;
-    }
+    };
+    let outcome = read_program(text.as_bytes());
     Above::Broken(Rc::new(Broken {
-        name: "The program kept in this browser".into(),
-        program: None,
-        problems: start.problems.clone(),
-        n_more: 0,
+        from: kept_from(slot, text),
+        program: outcome.program.filter(has_content).map(Rc::new),
+        problems: outcome.problems,
+        n_more: outcome.n_more_problems,
+        instead: None,
+        is_first: true,
     }))
 }
 
@@ -206,20 +191,8 @@ fn shown_view(view: View) -> View {
 
 /// The one frame loop, and everything that listens on the window.
 #[hook]
-fn use_loop_and_keys(
-    dispatch: &Rc<Dispatch>,
-    on_task: &Callback<PlatformTask>,
-    opener: &Opener,
-    flush: &Callback<()>,
-    roots: &Rc<Roots>,
-) {
-    let (dispatch, on_task, opener, flush, roots) = (
-        dispatch.clone(),
-        on_task.clone(),
-        opener.clone(),
-        flush.clone(),
-        roots.clone(),
-    );
+fn use_loop_and_keys(dispatch: &Rc<Dispatch>, on_task: &Callback<PlatformTask>, opener: &Opener) {
+    let (dispatch, on_task, opener) = (dispatch.clone(), on_task.clone(), opener.clone());
     use_effect_with((), move |()| {
         let framing = dispatch.clone();
         let frames = FrameLoop::new(move |time_ms| {
@@ -233,26 +206,15 @@ fn use_loop_and_keys(
         let mut listeners = keys::listen(&dispatch, &on_task);
         listeners.extend(opener.listen());
         if let Some(window) = window() {
-            let (leaving, keeping) = (flush.clone(), roots.keeper.clone());
+            let (leaving, unsaved) = (opener.clone(), opener.clone());
             listeners.push(Listener::new(&window, "pagehide", move |_| {
-                leaving.emit(());
+                leaving.keeper.save_now(&leaving.dispatch);
             }));
-            listeners.push(Listener::typed::<StorageEvent>(
-                &window,
-                "storage",
-                move |event| {
-                    if let Some(key) = event.key() {
-                        keeping.note_foreign_write(&key);
-                    }
-                },
-            ));
-            let unsaved = dispatch.clone();
             listeners.push(Listener::typed::<BeforeUnloadEvent>(
                 &window,
                 "beforeunload",
                 move |event| {
-                    let editor = unsaved.live.editor();
-                    if matches!(editor.save_state(), SaveState::Failed { .. }) {
+                    if !unsaved.keeper.save_now(&unsaved.dispatch) {
                         event.prevent_default();
                     }
                 },
@@ -267,18 +229,11 @@ fn use_loop_and_keys(
 
 /// Saves after each committed step, and remembers what is shown.
 #[hook]
-fn use_saving(
-    editor: &Rc<EditorState>,
-    dispatch: &Rc<Dispatch>,
-    roots: &Rc<Roots>,
-    saved_at: &UseStateHandle<AttrValue>,
-) {
+fn use_saving(editor: &Rc<EditorState>, dispatch: &Rc<Dispatch>, roots: &Rc<Roots>) {
     {
-        let (dispatch, roots, saved_at) = (dispatch.clone(), roots.clone(), saved_at.clone());
+        let (dispatch, roots) = (dispatch.clone(), roots.clone());
         use_effect_with(editor.revision(), move |_| {
-            roots
-                .keeper
-                .save_soon(&dispatch, move |at| saved_at.set(at.into()));
+            roots.keeper.save_soon(&dispatch);
         });
     }
     let (editor, roots) = (editor.clone(), roots.clone());
@@ -314,77 +269,76 @@ fn use_theme(editor: &Rc<EditorState>, dispatch: &Rc<Dispatch>) {
     });
 }
 
-fn save_file(dispatch: &Dispatch) {
-    let editor = dispatch.live.editor();
+/// Hands the program out as a download.
+fn save_copy(opener: &Opener) {
+    let editor = opener.dispatch.live.editor();
     let program = editor.committed_program();
-    if let Err(reason) = files::download(&files::file_name(&program.name), &write_program(program))
-    {
-        dispatch.send(Action::SaveFailed { reason });
+    match files::download(&files::file_name(&program.name), &write_program(program)) {
+        Ok(()) => opener.keeper.note_file(editor.revision()),
+        Err(reason) => opener.dispatch.send(Action::SaveFailed { reason }),
     }
 }
 
-fn notices(editor: &EditorState, dispatch: &Rc<Dispatch>) -> Html {
-    let download = {
-        let dispatch = dispatch.clone();
-        Callback::from(move |_: MouseEvent| save_file(&dispatch))
-    };
+/// What the person has to know before they go on.
+fn notices(editor: &EditorState, opener: &Opener) -> Html {
+    let mut bars = Vec::new();
+    if let SaveState::Failed { reason } = editor.save_state() {
+        let saving = opener.clone();
+        let words = format!("Not saved: {reason}. The work is kept while this page is open");
+        bars.push(
+            tag("div", "notice is-grave")
+                .with("role", "alert")
+                .tag(text("p", "", words))
+                .tag(
+                    button(
+                        "Download a copy",
+                        Callback::from(move |_: MouseEvent| save_copy(&saving)),
+                    )
+                    .with("class", "main"),
+                ),
+        );
+    }
+    let told = opener.keeper.told();
+    if !told.is_empty() {
+        let keeper = opener.keeper.clone();
+        bars.push(
+            tag("div", "notice")
+                .with("id", "told")
+                .with("role", "status")
+                .tag(text("p", "", told))
+                .tag(button(
+                    "Dismiss",
+                    Callback::from(move |_: MouseEvent| keeper.tell(String::new())),
+                )),
+        );
+    }
     let left_out = editor
         .notices()
         .iter()
         .filter(|notice| !notice.is_refusal)
         .count();
-    html! {
-        <>
-            if let SaveState::Failed { reason } = editor.save_state() {
-                <div class="notice is-grave" role="alert">
-                    <p>{ format!("{reason}. The work is kept while this page is open") }</p>
-                    <button type="button" class="main" onclick={download}>{ "Download a copy" }</button>
-                </div>
-            }
-            if left_out > 0 {
-                <div class="notice">
-                    <details>
-                        <summary>{ format!("{left_out} problems of the opened file: what is listed was left out") }</summary>
-                        <ul>{ for editor.notices().iter().map(|notice| html! { <li>{ notice.problem.to_string() }</li> }) }</ul>
-                    </details>
-                    <button type="button" onclick={dispatch.callback(|_: MouseEvent| Action::DismissNotices)}>{ "Dismiss" }</button>
-                </div>
-            }
-        </>
+    if left_out > 0 {
+        let words = format!("{left_out} problems of the opened file: what is listed was left out");
+        let problems = editor
+            .notices()
+            .iter()
+            .map(|notice| text("li", "", notice.problem.to_string()));
+        bars.push(
+            tag("div", "notice")
+                .tag(
+                    tag("details", "")
+                        .tag(text("summary", "", words))
+                        .tag(tag("ul", "").tags(problems)),
+                )
+                .tag(button(
+                    "Dismiss",
+                    opener
+                        .dispatch
+                        .callback(|_: MouseEvent| Action::DismissNotices),
+                )),
+        );
     }
-}
-
-fn dialogs(above: &UseStateHandle<Above>, opener: &Opener, on_close: &Callback<()>) -> Html {
-    match &**above {
-        Above::Nothing => Html::default(),
-        Above::Help => html! { <Help on_close={on_close.clone()} /> },
-        Above::Explain(code) => html! { <Explain code={*code} on_close={on_close.clone()} /> },
-        Above::Programs => {
-            let (demos, kept, empty) = (opener.clone(), opener.clone(), opener.clone());
-            let (close, close_kept, close_empty) =
-                (on_close.clone(), on_close.clone(), on_close.clone());
-            html! {
-                <Programs slot={opener.keeper.slot()} on_close={on_close.clone()}
-                    on_demo={Callback::from(move |index| { close.emit(()); demos.demo(index); })}
-                    on_kept={Callback::from(move |slot: String| { close_kept.emit(()); kept.kept(&slot); })}
-                    on_empty={Callback::from(move |()| { close_empty.emit(()); empty.empty(); })} />
-            }
-        }
-        Above::Broken(broken) => {
-            let (using, opener, close) = (broken.clone(), opener.clone(), on_close.clone());
-            let on_use = Callback::from(move |()| {
-                close.emit(());
-                if let Some(program) = &using.program {
-                    opener.accept(
-                        program.clone(),
-                        using.problems.clone(),
-                        Some(using.name.clone()),
-                    );
-                }
-            });
-            html! { <BrokenFile broken={broken.clone()} on_use={on_use} on_keep={on_close.clone()} /> }
-        }
-    }
+    together(bars.into_iter())
 }
 
 /// Properties of [`Views`].

@@ -3,6 +3,7 @@
 //! Invariant: no domain logic lives in this crate; it shows what the core crates compute.
 //! Absent: any request but for files of the app itself.
 
+mod above;
 mod app;
 mod components;
 mod demos;

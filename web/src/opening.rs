@@ -1,6 +1,8 @@
 //! Opening by picker, drop, paste and list; the present program stays until the new one is accepted.
+//!
+//! Invariant: work that could not be kept is never given up without asking.
 
-use crate::components::notices::Broken;
+use crate::above::{Above, Broken};
 use crate::demos::{DEMOS, Source};
 use crate::platform::listen::Listener;
 use crate::platform::{beside, files};
@@ -9,25 +11,57 @@ use crate::saving::{Keeper, restoring};
 use crate::session;
 use crate::store::Dispatch;
 use lampwright_editor::Action;
-use lampwright_formats::{MOST_BYTES, read_program};
+use lampwright_formats::{MOST_BYTES, read_program, write_program};
 use lampwright_model::{Parts, Problem, Program};
 use std::rc::Rc;
 use wasm_bindgen::JsCast;
-use web_sys::{ClipboardEvent, DragEvent, Element, File, HtmlInputElement};
+use web_sys::{ClipboardEvent, DataTransfer, DragEvent, Element, File, HtmlInputElement};
 use yew::Callback;
 
 /// Identifier of the hidden file input.
 pub(crate) const INPUT: &str = "file-input";
+
+/// A program about to be opened.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct Next {
+    /// The program.
+    pub(crate) program: Rc<Program>,
+    /// What could not be read of it.
+    pub(crate) problems: Vec<Problem>,
+    /// Where it came from.
+    pub(crate) from: From,
+}
+
+/// Where a program comes from.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct From {
+    /// Name of the file, or what to call it; empty for what is made here.
+    pub(crate) name: String,
+    /// Key and text in this browser, if it is kept already.
+    pub(crate) kept: Option<(String, String)>,
+    /// It can be had again, so that it is not kept before its first step.
+    pub(crate) is_untouched: bool,
+}
+
+/// Other files of this app, which are no programs: format, and what to do with them.
+const OTHERS: [(&str, &str); 2] = [
+    (
+        "lampwright-pattern",
+        "This is the file of one pattern, not of a program: it belongs into a pattern library, whose patterns an open program takes over one by one",
+    ),
+    (
+        "lampwright-profile",
+        "This is the file of a profile, not of a program: an open program takes it over in the view Rules",
+    ),
+];
 
 /// Takes over programs.
 #[derive(Clone)]
 pub(crate) struct Opener {
     pub(crate) dispatch: Dispatch,
     pub(crate) keeper: Rc<Keeper>,
-    /// Writes what is not written yet of the present program.
-    pub(crate) flush: Callback<()>,
-    /// Shows the problems of a file.
-    pub(crate) on_broken: Callback<Rc<Broken>>,
+    /// Shows something above the page.
+    pub(crate) above: Callback<Above>,
 }
 
 impl Opener {
@@ -44,60 +78,108 @@ impl Opener {
     pub(crate) fn file(&self, file: &File) {
         let opener = self.clone();
         files::read(file, MOST_BYTES, move |name, bytes| match bytes {
-            Ok(bytes) => opener.bytes(name, &bytes),
+            Ok(bytes) => opener.named(name, &bytes),
             Err(found) => opener.refuse(name, vec![Problem::new("file", "a program file", found)]),
         });
     }
 
     /// Takes the bytes of a program file over, or shows their problems.
-    pub(crate) fn bytes(&self, name: String, bytes: &[u8]) {
+    pub(crate) fn named(&self, name: String, bytes: &[u8]) {
+        let from = From {
+            name,
+            ..From::default()
+        };
+        self.bytes(from, bytes);
+    }
+
+    fn bytes(&self, from: From, bytes: &[u8]) {
         let outcome = read_program(bytes);
         match outcome.program {
-            Some(program) if outcome.problems.is_empty() => {
-                self.accept(Rc::new(program), Vec::new(), Some(name));
-            }
+            Some(program) if outcome.problems.is_empty() => self.offer(Next {
+                program: Rc::new(program),
+                problems: Vec::new(),
+                from,
+            }),
             program => {
-                self.dispatch.send(Action::Refuse {
-                    problems: outcome.problems.clone(),
-                    file_name: Some(name.clone()),
-                });
-                self.on_broken.emit(Rc::new(Broken {
-                    name,
-                    program: program.map(Rc::new),
+                let program = program.filter(has_content).map(Rc::new);
+                let start = bytes.get(..bytes.len().min(200)).unwrap_or_default();
+                let start = String::from_utf8_lossy(start);
+                let instead = OTHERS
+                    .iter()
+                    .find(|(format, _)| program.is_none() && start.contains(format))
+                    .map(|(_, words)| *words);
+                self.show_broken(Broken {
+                    from,
+                    program,
                     problems: outcome.problems,
                     n_more: outcome.n_more_problems,
-                }));
+                    instead,
+                    is_first: false,
+                });
             }
         }
     }
 
     fn refuse(&self, name: String, problems: Vec<Problem>) {
-        self.dispatch.send(Action::Refuse {
-            problems: problems.clone(),
-            file_name: Some(name.clone()),
-        });
-        self.on_broken.emit(Rc::new(Broken {
-            name,
-            program: None,
+        self.show_broken(Broken {
+            from: From {
+                name,
+                ..From::default()
+            },
             problems,
-            n_more: 0,
-        }));
+            ..Broken::default()
+        });
     }
 
-    /// Takes a program over under a key of its own; the present one is written first.
-    pub(crate) fn accept(
-        &self,
-        program: Rc<Program>,
-        problems: Vec<Problem>,
-        file_name: Option<String>,
-    ) {
-        self.flush.emit(());
-        self.keeper.switch_to(session::new_slot());
-        self.dispatch.send(Action::Open {
-            program,
-            problems,
-            file_name,
+    fn show_broken(&self, broken: Broken) {
+        self.dispatch.send(Action::Refuse {
+            problems: broken.problems.clone(),
+            file_name: Some(broken.from.name.clone()),
         });
+        self.above.emit(Above::Broken(Rc::new(broken)));
+    }
+
+    /// Opens a program if the work on the present one is safe, and asks otherwise.
+    pub(crate) fn offer(&self, next: Next) {
+        if self.keeper.save_now(&self.dispatch) {
+            self.open(&next);
+        } else {
+            self.above.emit(Above::Unsaved(Rc::new(next)));
+        }
+    }
+
+    /// Opens a program; what is not kept of the present one is gone.
+    pub(crate) fn open(&self, next: &Next) {
+        let slot = match &next.from.kept {
+            Some((slot, text)) => {
+                self.keeper
+                    .switch_to(slot.clone(), Some(text.clone()), false);
+                Some(slot.clone())
+            }
+            None => {
+                let text = write_program(&next.program);
+                let slot = session::slot_of(&text).filter(|_| !next.from.is_untouched);
+                let place = slot.clone().unwrap_or_else(session::new_slot);
+                self.keeper.switch_to(
+                    place,
+                    slot.is_some().then_some(text),
+                    next.from.is_untouched,
+                );
+                slot
+            }
+        };
+        let name = &next.from.name;
+        let is_file = !name.is_empty() && next.from.kept.is_none();
+        self.dispatch.send(Action::Open {
+            program: next.program.clone(),
+            problems: next.problems.clone(),
+            file_name: is_file.then(|| name.clone()),
+        });
+        if let Some(slot) = slot {
+            for action in restoring(&slot) {
+                self.dispatch.send(action);
+            }
+        }
     }
 
     /// Opens a demo as a new program.
@@ -105,15 +187,20 @@ impl Opener {
         let Some(demo) = DEMOS.get(index) else {
             return;
         };
-        let name = demo.name.to_owned();
+        let from = From {
+            name: demo.name.to_owned(),
+            is_untouched: true,
+            ..From::default()
+        };
         match demo.source {
-            Source::Within(text) => self.bytes(name, text.as_bytes()),
+            Source::Within(text) => self.bytes(from, text.as_bytes()),
             Source::Beside(path) => {
                 let opener = self.clone();
                 beside::read(path, move |text| match text {
-                    Ok(text) => opener.bytes(name, text.as_bytes()),
+                    Ok(text) => opener.bytes(from, text.as_bytes()),
                     Err(found) => {
-                        opener.refuse(name, vec![Problem::new("file", "the demo's file", found)]);
+                        let problem = Problem::new("file", "the demo's file", found);
+                        opener.refuse(from.name, vec![problem]);
                     }
                 });
             }
@@ -126,29 +213,21 @@ impl Opener {
             name: "New program".into(),
             ..Parts::default()
         };
-        self.accept(Rc::new(Program::admit(parts).0), Vec::new(), None);
+        self.offer(Next {
+            program: Rc::new(Program::admit(parts).0),
+            problems: Vec::new(),
+            from: From {
+                is_untouched: true,
+                ..From::default()
+            },
+        });
     }
 
     /// Opens a program this browser keeps.
     pub(crate) fn kept(&self, slot: &str) {
-        let Some(text) = session::program_text(slot) else {
-            return;
-        };
-        let outcome = read_program(text.as_bytes());
-        match outcome.program {
-            Some(program) if outcome.problems.is_empty() => {
-                self.flush.emit(());
-                self.keeper.switch_to(slot.to_owned());
-                self.dispatch.send(Action::Open {
-                    program: Rc::new(program),
-                    problems: Vec::new(),
-                    file_name: None,
-                });
-                for action in restoring(slot) {
-                    self.dispatch.send(action);
-                }
-            }
-            _ => self.bytes("kept program".into(), text.as_bytes()),
+        if let Some(text) = session::program_text(slot) {
+            let bytes = text.clone();
+            self.bytes(kept_from(slot, text), bytes.as_bytes());
         }
     }
 
@@ -172,12 +251,12 @@ impl Opener {
             Listener::typed::<DragEvent>(&window, "drop", move |event| {
                 event.prevent_default();
                 mark_dropping(false);
-                let file = event
-                    .data_transfer()
-                    .and_then(|data| data.files())
-                    .and_then(|files| files.get(0));
-                if let Some(file) = file {
-                    dropping.file(&file);
+                if let Some(data) = event.data_transfer()
+                    && !dropping.take(&data, "dropped text")
+                {
+                    dropping
+                        .keeper
+                        .tell("Nothing of what was dropped is a file, or the text of one".into());
                 }
             }),
             Listener::typed::<ClipboardEvent>(&window, "paste", move |event| {
@@ -190,22 +269,59 @@ impl Opener {
                 if is_text_field {
                     return;
                 }
-                let Some(data) = event.clipboard_data() else {
-                    return;
-                };
-                if let Some(file) = data.files().and_then(|files| files.get(0)) {
+                if let Some(data) = event.clipboard_data()
+                    && pasting.take(&data, "pasted text")
+                {
                     event.prevent_default();
-                    pasting.file(&file);
-                    return;
-                }
-                let text = data.get_data("text/plain").unwrap_or_default();
-                if text.trim_start().starts_with('{') {
-                    event.prevent_default();
-                    pasting.bytes("pasted text".into(), text.as_bytes());
                 }
             }),
         ]
     }
+
+    /// Takes a file, or the text of one, that was dropped or pasted; false when it is neither.
+    fn take(&self, data: &DataTransfer, name: &str) -> bool {
+        let files = data.files();
+        if let Some(file) = files.as_ref().and_then(|files| files.get(0)) {
+            let n_files = files.map_or(0, |files| files.length());
+            if n_files > 1 {
+                self.keeper.tell(format!(
+                    "{n_files} files at once: only the first is read, {}",
+                    file.name()
+                ));
+            }
+            self.file(&file);
+            return true;
+        }
+        let text = data.get_data("text/plain").unwrap_or_default();
+        let is_file = text.trim_start().starts_with('{');
+        if is_file {
+            self.named(name.into(), text.as_bytes());
+        }
+        is_file
+    }
+}
+
+/// A program this browser keeps, as the source of what is read.
+pub(crate) fn kept_from(slot: &str, text: String) -> From {
+    let name = session::kept()
+        .into_iter()
+        .find(|kept| kept.slot == slot)
+        .map_or_else(|| "a program".into(), |kept| kept.name);
+    From {
+        name: format!("{name}, kept in this browser"),
+        kept: Some((slot.to_owned(), text)),
+        is_untouched: false,
+    }
+}
+
+/// Whether there is anything to use in what could be read.
+pub(crate) fn has_content(program: &Program) -> bool {
+    let n_things = program.vehicle.heads.len()
+        + program.patterns.len()
+        + program.signals.len()
+        + program.layers.len()
+        + program.situations.len();
+    n_things > 0
 }
 
 fn mark_dropping(is_dropping: bool) {

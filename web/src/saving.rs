@@ -1,17 +1,20 @@
 //! Continuous saving in the browser's storage.
 //!
 //! Invariant: every committed step is written within half a second and when the page is left; an unfinished gesture is never written.
-//! Another tab that saves the same program gets its own copy beside this one: neither overwrites the other.
+//! What nobody has changed yet is not written: a new program gets its key with its first step.
+//! Another tab that has the same program open keeps it: what is changed in this one goes to a copy, and neither overwrites the other.
 
 use crate::demos::{DEMOS, Source};
 use crate::platform::clock::{self, Timeout};
+use crate::platform::storage::{self, StorageProblem};
 use crate::session::{self, ShownLast};
 use crate::store::Dispatch;
 use lampwright_editor::{Action, EditorState, Theme};
 use lampwright_formats::{read_program, write_program};
-use lampwright_model::{PatternId, Problem, Program, SignalId, ValueId};
+use lampwright_model::{PatternId, Program, SignalId, ValueId};
 use std::cell::{Cell, RefCell};
 use std::rc::Rc;
+use yew::Callback;
 
 /// How long after a step it is written, in milliseconds.
 const SAVE_AFTER_MS: i32 = 250;
@@ -20,25 +23,29 @@ const SAVE_AFTER_MS: i32 = 250;
 pub(crate) struct Start {
     /// The editor.
     pub(crate) editor: EditorState,
-    /// Key the program is kept under.
-    pub(crate) slot: String,
-    /// What was wrong with the kept program.
-    pub(crate) problems: Vec<Problem>,
+    /// Where it is kept.
+    pub(crate) keeper: Keeper,
+    /// Key of the kept program that could not be read whole, if so.
+    pub(crate) damaged: Option<String>,
 }
 
 /// The program that was open last, or the first demo.
 pub(crate) fn start() -> Start {
-    let kept = session::last_slot()
-        .and_then(|slot| session::program_text(&slot).map(|text| (slot, text)))
-        .map(|(slot, text)| (slot, read_program(text.as_bytes())));
-    let (program, slot, problems) = match kept {
-        Some((slot, outcome)) => match outcome.program {
-            Some(program) if outcome.problems.is_empty() => (program, slot, Vec::new()),
-            // The kept text stays as it is; what could be read goes on under a key of its own.
-            Some(program) => (program, session::new_slot(), outcome.problems),
-            None => (first_demo(), session::new_slot(), outcome.problems),
-        },
-        None => (first_demo(), session::new_slot(), Vec::new()),
+    let mut damaged = None;
+    let mut kept = None;
+    if let Some((slot, text)) =
+        session::last_slot().and_then(|slot| session::program_text(&slot).map(|text| (slot, text)))
+    {
+        let outcome = read_program(text.as_bytes());
+        match outcome.program {
+            Some(program) if outcome.problems.is_empty() => kept = Some((slot, text, program)),
+            // The kept text stays as it is; the person is asked what to do.
+            _ => damaged = Some(slot),
+        }
+    }
+    let (program, keeper) = match kept {
+        Some((slot, text, program)) => (program, Keeper::new(slot, Some(text))),
+        None => (first_demo(), Keeper::new(session::new_slot(), None)),
     };
     // Dark until the person chooses: the app is used at night, beside the vehicle.
     let is_light = session::chosen_theme().unwrap_or(false);
@@ -51,13 +58,13 @@ pub(crate) fn start() -> Start {
         .apply(Action::SetReducedMotion(
             crate::platform::preferences::is_motion_reduced(),
         ));
-    for action in restoring(&slot) {
+    for action in restoring(&keeper.slot()) {
         editor = editor.apply(action);
     }
     Start {
         editor,
-        slot,
-        problems,
+        keeper,
+        damaged,
     }
 }
 
@@ -95,21 +102,36 @@ pub(crate) fn restoring(slot: &str) -> Vec<Action> {
 /// Saves the program of one tab.
 pub(crate) struct Keeper {
     slot: RefCell<String>,
-    /// Revision written last under the present key.
-    written: Cell<Option<u64>>,
-    /// Another tab wrote the same key.
-    is_shared: Cell<bool>,
+    /// The text under the key as this tab read or wrote it last; none while the program is not kept.
+    text: RefCell<Option<String>>,
+    /// Nobody has worked on the program yet, and it can be had again: it is kept with its first step.
+    is_untouched: Cell<bool>,
+    /// Revision that needs no writing.
+    safe: Cell<Option<u64>>,
+    /// Revision that was handed out as a file.
+    filed: Cell<Option<u64>>,
+    /// Time of day of the last save; empty before the first.
+    saved_at: RefCell<String>,
     timer: RefCell<Option<Timeout>>,
+    /// What the person is to be told beside the program; empty for nothing.
+    told: RefCell<String>,
+    /// Called when there is something new to tell.
+    pub(crate) on_news: RefCell<Callback<()>>,
 }
 
 impl Keeper {
-    /// Keeps under a key.
-    pub(crate) fn new(slot: String) -> Self {
+    /// Keeps under a key, where this text stands, or nothing yet.
+    pub(crate) fn new(slot: String, text: Option<String>) -> Self {
         Self {
             slot: RefCell::new(slot),
-            written: Cell::new(None),
-            is_shared: Cell::new(false),
+            is_untouched: Cell::new(text.is_none()),
+            text: RefCell::new(text),
+            safe: Cell::new(None),
+            filed: Cell::new(None),
+            saved_at: RefCell::default(),
             timer: RefCell::new(None),
+            told: RefCell::default(),
+            on_news: RefCell::default(),
         }
     }
 
@@ -118,62 +140,106 @@ impl Keeper {
         self.slot.borrow().clone()
     }
 
-    /// Keeps another program from now on, under another key.
-    pub(crate) fn switch_to(&self, slot: String) {
-        *self.slot.borrow_mut() = slot;
-        self.written.set(None);
-        self.is_shared.set(false);
+    /// The key of the present program, once it is kept.
+    pub(crate) fn kept_slot(&self) -> Option<String> {
+        self.text.borrow().is_some().then(|| self.slot())
     }
 
-    /// Takes note that another tab wrote a key.
-    pub(crate) fn note_foreign_write(&self, key: &str) {
-        if key == session::key(&self.slot()) {
-            self.is_shared.set(true);
-        }
+    /// Time of day of the last save; empty before the first.
+    pub(crate) fn saved_at(&self) -> String {
+        self.saved_at.borrow().clone()
+    }
+
+    /// What the person is to be told beside the program; empty for nothing.
+    pub(crate) fn told(&self) -> String {
+        self.told.borrow().clone()
+    }
+
+    /// Tells the person something until they dismiss it; empty for nothing.
+    pub(crate) fn tell(&self, words: String) {
+        *self.told.borrow_mut() = words;
+        self.on_news.borrow().emit(());
+    }
+
+    /// Keeps another program from now on, under another key, where this text stands, or nothing yet.
+    pub(crate) fn switch_to(&self, slot: String, text: Option<String>, is_untouched: bool) {
+        *self.slot.borrow_mut() = slot;
+        *self.text.borrow_mut() = text;
+        self.is_untouched.set(is_untouched);
+        self.saved_at.borrow_mut().clear();
+        self.safe.set(None);
+        self.filed.set(None);
+    }
+
+    /// Takes note that the program was handed out as a file.
+    pub(crate) fn note_file(&self, revision: u64) {
+        self.filed.set(Some(revision));
     }
 
     /// Writes shortly, so that several steps in a row are written once.
-    pub(crate) fn save_soon(
-        self: &Rc<Self>,
-        dispatch: &Dispatch,
-        on_saved: impl Fn(String) + 'static,
-    ) {
+    pub(crate) fn save_soon(self: &Rc<Self>, dispatch: &Dispatch) {
         let (keeper, dispatch) = (self.clone(), dispatch.clone());
-        *self.timer.borrow_mut() =
-            Timeout::new(SAVE_AFTER_MS, move || keeper.save_now(&dispatch, on_saved));
+        *self.timer.borrow_mut() = Timeout::new(SAVE_AFTER_MS, move || {
+            keeper.save_now(&dispatch);
+        });
     }
 
-    /// Writes what is not written yet.
-    pub(crate) fn save_now(&self, dispatch: &Dispatch, on_saved: impl Fn(String)) {
+    /// Writes what is not written yet; whether all work is safe now, here or as a file.
+    pub(crate) fn save_now(&self, dispatch: &Dispatch) -> bool {
         let editor = dispatch.live.editor();
         let revision = editor.revision();
-        if self.written.get() == Some(revision) {
-            return;
+        if self.safe.get() == Some(revision) {
+            return true;
         }
-        if self.is_shared.take() {
+        let is_untouched = self.is_untouched.get() && editor.history().is_empty();
+        let kept = if is_untouched {
+            // Said before there is work to lose.
+            storage::problem().map_or(Ok(()), Err)
+        } else {
+            self.write(&editor)
+        };
+        match kept {
+            Ok(()) => {
+                self.safe.set(Some(revision));
+                dispatch.send(Action::SaveFinished { revision });
+                true
+            }
+            Err(problem) => {
+                dispatch.send(Action::SaveFailed {
+                    reason: problem.text().to_owned(),
+                });
+                is_untouched || self.filed.get() == Some(revision)
+            }
+        }
+    }
+
+    fn write(&self, editor: &EditorState) -> Result<(), StorageProblem> {
+        let is_new = self.text.borrow().is_none();
+        if is_new {
+            // Another tab may have taken the key since.
             *self.slot.borrow_mut() = session::new_slot();
         }
         let program = editor.committed_program();
-        let kept = session::keep(
-            &self.slot(),
-            &program.name,
-            &write_program(program),
-            &clock::date_and_time(),
-        );
-        match kept {
-            Ok(()) => {
-                self.written.set(Some(revision));
-                on_saved(clock::time_of_day());
-                dispatch.send(Action::SaveFinished { revision });
-            }
-            Err(problem) => dispatch.send(Action::SaveFailed {
-                reason: problem.text().to_owned(),
-            }),
+        let text = write_program(program);
+        if self.text.borrow().as_ref() == Some(&text) {
+            session::remember_last(&self.slot())?;
+        } else {
+            session::keep(&self.slot(), &program.name, &text, &clock::date_and_time())?;
+            *self.text.borrow_mut() = Some(text);
         }
+        self.is_untouched.set(false);
+        *self.saved_at.borrow_mut() = clock::time_of_day();
+        if is_new {
+            self.remember_shown(editor);
+        }
+        Ok(())
     }
 
-    /// Remembers what is shown of the program.
+    /// Remembers what is shown of the program, once it is kept.
     pub(crate) fn remember_shown(&self, editor: &EditorState) {
+        let Some(slot) = self.kept_slot() else {
+            return;
+        };
         let values = editor
             .shown_state()
             .differences(editor.program())
@@ -181,7 +247,7 @@ impl Keeper {
             .map(|(signal, value)| (signal.as_str().to_owned(), value.as_str().to_owned()))
             .collect();
         session::remember_shown(
-            &self.slot(),
+            &slot,
             &ShownLast {
                 pattern: editor.open_pattern_id().map(|id| id.as_str().to_owned()),
                 values,

@@ -97,7 +97,23 @@ pub(crate) fn keep(slot: &str, name: &str, text: &str, now: &str) -> Result<(), 
         },
     );
     write_index(&entries)?;
+    remember_last(slot)
+}
+
+/// Remembers which kept program is open.
+///
+/// # Errors
+/// When storage is blocked or full.
+pub(crate) fn remember_last(slot: &str) -> Result<(), StorageProblem> {
     storage::write(LAST, slot)
+}
+
+/// The key of a kept program with exactly this text, so that opening the same twice leaves no copy.
+pub(crate) fn slot_of(text: &str) -> Option<String> {
+    kept()
+        .into_iter()
+        .map(|kept| kept.slot)
+        .find(|slot| program_text(slot).as_deref() == Some(text))
 }
 
 /// Removes a kept program, because the person said so.

@@ -1,6 +1,7 @@
 //! The head of the page: program, files, history, save state, theme, help.
 
 use crate::store::{use_dispatch, use_viewed};
+use crate::tag::{Tag, button, said, tag, text};
 use lampwright_editor::{Action, CommandId, SaveState, Theme};
 use yew::prelude::*;
 
@@ -19,53 +20,82 @@ pub(crate) fn Head(props: &Props) -> Html {
     let (Some(dispatch), Some(viewed)) = (use_dispatch(), use_viewed()) else {
         return Html::default();
     };
-    let run = |id: CommandId| {
+    let command = |words: &'static str, id: CommandId| {
         let on_command = props.on_command.clone();
-        Callback::from(move |_: MouseEvent| on_command.emit(id))
+        button(
+            words,
+            Callback::from(move |_: MouseEvent| on_command.emit(id)),
+        )
+    };
+    let step = |words: &'static str, id: &'static str, command_id, label: Option<&str>| {
+        let button = command(words, command_id)
+            .with("id", id)
+            .flag("disabled", label.is_none());
+        match label {
+            Some(label) => button.text(format!(": {label}")),
+            None => button,
+        }
     };
     let history = viewed.history();
-    let undo = history.undo_label().map(str::to_owned);
-    let redo = history.redo_label().map(str::to_owned);
     let is_light = viewed.theme() == Theme::Light;
     let on_theme = dispatch.callback(move |_: MouseEvent| {
         Action::SetTheme(if is_light { Theme::Dark } else { Theme::Light })
     });
     let has_failed = matches!(viewed.save_state(), SaveState::Failed { .. });
-    html! {
-        <header class="head">
-            <div class="title">
-                <h1>{ "Lampwright" }</h1>
-                <span class="program" id="program-name">{ viewed.program().name.clone() }</span>
-            </div>
-            <nav class="row" aria-label="Files">
-                <button type="button" onclick={run(CommandId::OpenFile)}>{ "Open file…" }</button>
-                <button type="button" onclick={run(CommandId::SaveFile)}>{ "Save file" }</button>
-                <button type="button" onclick={run(CommandId::NewProgram)}>{ "Programs…" }</button>
-            </nav>
-            <div class="row" role="group" aria-label="History">
-                <button type="button" id="undo" onclick={run(CommandId::Undo)} disabled={undo.is_none()}>
-                    { undo.map_or_else(|| "Undo".to_owned(), |label| format!("Undo: {label}")) }
-                </button>
-                <button type="button" id="redo" onclick={run(CommandId::Redo)} disabled={redo.is_none()}>
-                    { redo.map_or_else(|| "Redo".to_owned(), |label| format!("Redo: {label}")) }
-                </button>
-            </div>
-            <p id="save-state" role="status" class={classes!("saved", has_failed.then_some("is-failed"))}>
-                { save_words(viewed.save_state(), &props.saved_at) }
-            </p>
-            <div class="row end">
-                <button type="button" onclick={on_theme}>{ if is_light { "Dark surface" } else { "Light surface" } }</button>
-                <button type="button" onclick={run(CommandId::ShowHelp)}>{ "Keys (?)" }</button>
-            </div>
-        </header>
-    }
+    let files: [(&'static str, CommandId); 3] = [
+        ("Open file…", CommandId::OpenFile),
+        ("Save file", CommandId::SaveFile),
+        ("Programs…", CommandId::NewProgram),
+    ];
+    tag("header", "head")
+        .tag(
+            tag("div", "title").tag(said("h1", "", "Lampwright")).tag(
+                text("span", "program", viewed.program().name.clone()).with("id", "program-name"),
+            ),
+        )
+        .tag(
+            tag("nav", "row")
+                .with("aria-label", "Files")
+                .tags(files.into_iter().map(|(words, id)| command(words, id))),
+        )
+        .tag(
+            tag("div", "row")
+                .with("role", "group")
+                .with("aria-label", "History")
+                .tag(step("Undo", "undo", CommandId::Undo, history.undo_label()))
+                .tag(step("Redo", "redo", CommandId::Redo, history.redo_label())),
+        )
+        .tag(save_state(viewed.save_state(), &props.saved_at).with(
+            "class",
+            if has_failed {
+                "saved is-failed"
+            } else {
+                "saved"
+            },
+        ))
+        .tag(
+            tag("div", "row end")
+                .tag(button(
+                    if is_light {
+                        "Dark surface"
+                    } else {
+                        "Light surface"
+                    },
+                    on_theme,
+                ))
+                .tag(command("Keys (?)", CommandId::ShowHelp)),
+        )
+        .done()
 }
 
-fn save_words(state: &SaveState, saved_at: &str) -> String {
-    match state {
-        SaveState::Failed { reason } => reason.clone(),
+fn save_state(state: &SaveState, saved_at: &str) -> Tag {
+    let words = match state {
+        SaveState::Failed { reason } => format!("Not saved: {reason}"),
         SaveState::Saved if !saved_at.is_empty() => format!("Saved in this browser {saved_at}"),
         SaveState::Saved => "Not changed yet".into(),
         SaveState::Unsaved | SaveState::Saving => "Saving…".into(),
-    }
+    };
+    text("p", "", words)
+        .with("id", "save-state")
+        .with("role", "status")
 }

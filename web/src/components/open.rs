@@ -1,81 +1,123 @@
 //! The programs one can open without a file: the demos and what this browser keeps.
 
-use super::dialog::Dialog;
-use crate::demos::{DEMOS, Demo};
+use super::notices::question;
+use crate::demos::DEMOS;
+use crate::opening::Opener;
 use crate::session::{self, Kept};
+use crate::tag::{Tag, button, said, tag, text};
+use lampwright_editor::PlatformTask;
 use yew::prelude::*;
 
 /// Properties of [`Programs`].
-#[derive(Properties, PartialEq)]
+#[derive(Properties)]
 pub(crate) struct Props {
-    /// Key of the open program.
-    pub(crate) slot: AttrValue,
-    /// Opens a demo by its index.
-    pub(crate) on_demo: Callback<usize>,
-    /// Opens a kept program by its key.
-    pub(crate) on_kept: Callback<String>,
-    /// Opens an empty program.
-    pub(crate) on_empty: Callback<()>,
+    /// Opens what is chosen.
+    pub(crate) opener: Opener,
+    /// What only the page can do.
+    pub(crate) on_task: Callback<PlatformTask>,
     /// Called when it is closed.
     pub(crate) on_close: Callback<()>,
+}
+
+impl PartialEq for Props {
+    fn eq(&self, _: &Self) -> bool {
+        // Shown anew whenever the page is: the list may have changed.
+        false
+    }
 }
 
 /// Demos and kept programs.
 #[component]
 pub(crate) fn Programs(props: &Props) -> Html {
-    let kept = use_state(session::kept);
-    let forget = |slot: &str| {
-        let (kept, slot) = (kept.clone(), slot.to_owned());
+    let update = use_force_update();
+    let act = |act: Box<dyn Fn(&Opener)>| {
+        let (opener, on_close) = (props.opener.clone(), props.on_close.clone());
         Callback::from(move |_: MouseEvent| {
-            session::forget(&slot);
-            kept.set(session::kept());
+            on_close.emit(());
+            act(&opener);
         })
     };
-    let on_empty = {
-        let on_empty = props.on_empty.clone();
-        Callback::from(move |_: MouseEvent| on_empty.emit(()))
-    };
-    html! {
-        <Dialog id="programs" title="Programs" on_close={props.on_close.clone()}>
-            <p class="text">{ "The open program stays in this browser when another one is opened" }</p>
-            <h3>{ "New program from a demo" }</h3>
-            <ul class="column">{ for DEMOS.iter().enumerate().map(|(index, demo)| demo_entry(props, index, demo)) }</ul>
-            <button type="button" onclick={on_empty}>{ "New empty program" }</button>
-            <h3>{ "Kept in this browser" }</h3>
-            if kept.is_empty() {
-                <p class="quiet">{ "Nothing is kept yet" }</p>
-            }
-            <ul class="column">{ for kept.iter().map(|kept| kept_entry(props, kept, forget(&kept.slot))) }</ul>
-        </Dialog>
-    }
+    let demos = DEMOS.iter().enumerate().map(|(index, demo)| {
+        tag("li", "row")
+            .key(demo.name.to_owned())
+            .tag(button(
+                demo.name,
+                act(Box::new(move |opener| opener.demo(index))),
+            ))
+            .tag(said("span", "quiet", demo.about))
+    });
+    let open_slot = props.opener.keeper.kept_slot();
+    let kept = session::kept();
+    let entries = kept.iter().map(|kept| {
+        let slot = kept.slot.clone();
+        let on_open = act(Box::new(move |opener| opener.kept(&slot)));
+        let (slot, update) = (kept.slot.clone(), update.clone());
+        let on_forget = Callback::from(move |_: MouseEvent| {
+            session::forget(&slot);
+            update.force_update();
+        });
+        entry(
+            kept,
+            open_slot.as_deref() == Some(&kept.slot),
+            on_open,
+            on_forget,
+        )
+    });
+    let none = kept
+        .is_empty()
+        .then(|| said("p", "quiet", "Nothing is kept yet"));
+    let body = tag("div", "column")
+        .tag(said(
+            "p",
+            "text",
+            "The open program stays in this browser when another one is opened",
+        ))
+        .tag(said("h3", "", "New program from a demo"))
+        .tag(tag("ul", "column").tags(demos))
+        .tag(button("New empty program", act(Box::new(Opener::empty))))
+        .tag(said("h3", "", "Kept in this browser"))
+        .tags(none.into_iter())
+        .tag(tag("ul", "column").tags(entries));
+    question(
+        "programs",
+        "Programs".into(),
+        "Close",
+        &props.on_close,
+        tag("div", ""),
+        body,
+    )
 }
 
-fn demo_entry(props: &Props, index: usize, demo: &Demo) -> Html {
-    let on_open = {
-        let on_demo = props.on_demo.clone();
-        Callback::from(move |_: MouseEvent| on_demo.emit(index))
-    };
-    html! {
-        <li class="row" key={demo.name}>
-            <button type="button" onclick={on_open}>{ demo.name }</button>
-            <span class="quiet">{ demo.about }</span>
-        </li>
+fn entry(
+    kept: &Kept,
+    is_open: bool,
+    on_open: Callback<MouseEvent>,
+    on_forget: Callback<MouseEvent>,
+) -> Tag {
+    let words = format!(
+        "saved {}{}",
+        kept.saved,
+        if is_open { ", open now" } else { "" }
+    );
+    let row = tag("li", "row")
+        .key(kept.slot.clone())
+        .tag(
+            text("button", "", kept.name.clone())
+                .with("type", "button")
+                .flag("disabled", is_open)
+                .on_click(on_open),
+        )
+        .tag(text("span", "quiet", words));
+    if is_open {
+        return row;
     }
-}
-
-fn kept_entry(props: &Props, kept: &Kept, on_forget: Callback<MouseEvent>) -> Html {
-    let is_open = kept.slot == props.slot.as_str();
-    let on_open = {
-        let (on_kept, slot) = (props.on_kept.clone(), kept.slot.clone());
-        Callback::from(move |_: MouseEvent| on_kept.emit(slot.clone()))
-    };
-    html! {
-        <li class="row" key={kept.slot.clone()}>
-            <button type="button" onclick={on_open} disabled={is_open}>{ kept.name.clone() }</button>
-            <span class="quiet">{ format!("saved {}{}", kept.saved, if is_open { ", open now" } else { "" }) }</span>
-            if !is_open {
-                <button type="button" class="plain" onclick={on_forget} aria-label={format!("Remove {} saved {}", kept.name, kept.saved)}>{ "Remove" }</button>
-            }
-        </li>
-    }
+    row.tag(
+        said("button", "plain", "Remove")
+            .with("type", "button")
+            .with_text(
+                "aria-label",
+                format!("Remove {} saved {}", kept.name, kept.saved),
+            )
+            .on_click(on_forget),
+    )
 }

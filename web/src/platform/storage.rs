@@ -18,8 +18,8 @@ impl StorageProblem {
     /// What is wrong and what to do.
     pub(crate) const fn text(self) -> &'static str {
         match self {
-            Self::Blocked => "Not saved: storage blocked by the browser, download a copy",
-            Self::Full => "Not saved: storage full, download a copy",
+            Self::Blocked => "storage blocked by the browser, download a copy",
+            Self::Full => "storage full, download a copy",
         }
     }
 }
@@ -43,6 +43,14 @@ pub(crate) fn write(key: &str, text: &str) -> Result<(), StorageProblem> {
     storage()?
         .set_item(key, text)
         .map_err(|_| StorageProblem::Full)
+}
+
+/// Why nothing can be kept here, if so; what is kept is left as it is.
+pub(crate) fn problem() -> Option<StorageProblem> {
+    const PROBE: &str = "lampwright.probe";
+    let problem = write(PROBE, "can this page keep what is made in it").err();
+    remove(PROBE);
+    problem
 }
 
 /// Removes what is kept under a key.
