@@ -107,7 +107,7 @@ pub fn steps_of_state(
                 let what = format!("{} {}", head.label, emitter.color.name());
                 let column = if let Some(column) = column {
                     if let Some(note) = notes.get_mut(column) {
-                        note.push_str(", ");
+                        note.push_str("; ");
                         note.push_str(&what);
                     }
                     column
@@ -116,14 +116,13 @@ pub fn steps_of_state(
                     let own = format!("{}.{}", head.id, emitter.color.name());
                     let name = output.filter(|_| is_first).unwrap_or(&own);
                     let column_name = free_name(name, &columns);
-                    let mut note = format!("{column_name} drives {what}");
+                    let mut note = column_name.clone();
                     if let Some(output) = output.filter(|_| !is_first) {
-                        note = format!(
-                            "{column_name}, which differs from the others on output {output}, drives {what}"
-                        );
-                    } else if let Some(label) = label_of(program, output) {
-                        note = format!("{column_name} is output {label} and drives {what}");
+                        note.push_str(", which differs from the others on output ");
+                        note.push_str(output);
                     }
+                    note.push_str(" drives ");
+                    note.push_str(&what);
                     if let Some(clock) = &head.clock {
                         note.push_str(&format!(" (clock {clock})"));
                     }
@@ -148,14 +147,8 @@ pub fn steps_of_state(
     };
     let changed = changes(&before, &after);
     let mut hand_over = hand_over(program, subject, tick, columns, changed, None);
-    hand_over.table.notes.extend(notes);
+    hand_over.table.drives = notes;
     hand_over
-}
-
-fn label_of<'a>(program: &'a Program, output: Option<&str>) -> Option<&'a str> {
-    let outputs = program.vehicle.outputs.iter();
-    let mut found = outputs.filter(|known| Some(known.id.as_str()) == output);
-    found.next().map(|output| output.label.as_str())
 }
 
 /// The name, or one like it that no column has yet and that can be a lane's role.
@@ -242,6 +235,7 @@ fn hand_over(
             tick,
             columns,
             notes,
+            drives: Vec::new(),
         },
         changed,
     }

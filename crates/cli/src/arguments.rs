@@ -2,6 +2,7 @@
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use lampwright_model::Severity;
+use lampwright_timing::Micros;
 use std::path::PathBuf;
 
 /// Checks flash programs of emergency, rescue, road-service and escort vehicles.
@@ -26,6 +27,10 @@ pub(crate) enum Command {
     Measure(StateArguments),
     /// Show what each head does in a state, and which layer decided it
     Resolve(StateArguments),
+    /// Write a pattern or a whole state as steps on a controller's tick, or read such a table back
+    ///
+    /// Exit code 1 says that a rule comes out otherwise by the rounding.
+    Convert(ConvertArguments),
     /// Show the page of a rule
     Explain {
         /// Code of the rule, such as LW021
@@ -50,7 +55,7 @@ pub(crate) enum Command {
 
 #[derive(Args, Debug)]
 pub(crate) struct CheckArguments {
-    /// Files, or folders whose .json files are all checked
+    /// Files, or folders whose .json files are all checked; - is the standard input
     #[arg(required = true)]
     pub(crate) paths: Vec<PathBuf>,
     /// How to write the reports
@@ -119,6 +124,55 @@ pub(crate) struct StateArguments {
     /// How to write the result
     #[arg(long, value_enum, default_value_t = Format::Text)]
     pub(crate) format: Format,
+}
+
+#[derive(Args, Debug)]
+pub(crate) struct ConvertArguments {
+    /// A program or pattern file; with `--to pattern` a step table in CSV; - is the standard input
+    pub(crate) file: PathBuf,
+    /// Form of the result
+    #[arg(long, value_enum)]
+    pub(crate) to: ConvertTo,
+    /// Step of the controller, such as 10ms or 500us; edges go to the nearest
+    #[arg(long, value_parser = tick)]
+    pub(crate) tick: Option<Micros>,
+    /// A pattern of the program, lane by lane; with `--to pattern` the id that it gets
+    #[arg(long, value_name = "ID", conflicts_with_all = ["situation", "set"])]
+    pub(crate) pattern: Option<String>,
+    /// A situation of the program, output by output; without it the state starts at the defaults
+    #[arg(long, value_name = "ID")]
+    pub(crate) situation: Option<String>,
+    /// Sets a signal on top, as SIGNAL=VALUE; may be repeated
+    #[arg(long, value_name = "SIGNAL=VALUE")]
+    pub(crate) set: Vec<String>,
+}
+
+#[derive(Clone, Copy, PartialEq, Eq, Debug, ValueEnum)]
+pub(crate) enum ConvertTo {
+    /// A row for each step, with notes
+    Csv,
+    /// Arrays of a C source file
+    C,
+    /// A pattern file
+    Pattern,
+}
+
+/// A length of time above zero: "10ms", "0.5 ms", "500us", "10" in ms.
+fn tick(text: &str) -> Result<Micros, String> {
+    let (number, per_unit) = match text.strip_suffix("us") {
+        Some(number) => (number, 1),
+        None => (text.strip_suffix("ms").unwrap_or(text), 1000),
+    };
+    let (whole, fraction) = number.trim().split_once('.').unwrap_or((number.trim(), ""));
+    let is_plain = |digits: &str| digits.bytes().all(|digit| digit.is_ascii_digit());
+    let thousandths: Option<i64> = (is_plain(whole) && is_plain(fraction) && fraction.len() <= 3)
+        .then(|| format!("{whole}{fraction:0<3}").parse().ok())
+        .flatten();
+    thousandths
+        .map(|value| value.saturating_mul(per_unit))
+        .filter(|value| value % 1000 == 0 && (1000..=60_000_000_000).contains(value))
+        .map(|value| Micros(value / 1000))
+        .ok_or_else(|| "0.001ms to 60s wanted, such as 10ms or 500us".into())
 }
 
 #[derive(Clone, Copy, PartialEq, Eq, Debug, ValueEnum)]

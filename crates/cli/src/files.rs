@@ -92,6 +92,9 @@ fn walk(folder: &Path, depth: usize, found: &mut Found) {
 /// # Errors
 /// In plain words when it cannot be read, is too large, or is no regular file: a named pipe without a writer would be waited for without end.
 pub(crate) fn read(path: &Path) -> Result<Vec<u8>, String> {
+    if is_standard_input(path) {
+        return read_at_most(std::io::stdin().lock());
+    }
     // Looked at before it is opened, since opening a pipe is what waits.
     let metadata = fs::metadata(path).map_err(|error| error.to_string())?;
     if !metadata.is_file() && !is_handed_over(path) {
@@ -99,11 +102,14 @@ pub(crate) fn read(path: &Path) -> Result<Vec<u8>, String> {
     }
     let file = fs::File::open(path).map_err(|error| error.to_string())?;
     let size = file.metadata().map_err(|error| error.to_string())?.len();
-    let too_large = |size: u64| format!("{size} bytes, at most {MOST_BYTES} bytes wanted");
     if size > MOST_BYTES as u64 {
         return Err(too_large(size));
     }
-    // A file may grow, or be a pipe without a size, so reading stops just past the limit as well.
+    read_at_most(file)
+}
+
+/// A file may grow, or be a pipe without a size, so reading stops just past the limit as well.
+fn read_at_most(file: impl std::io::Read) -> Result<Vec<u8>, String> {
     let mut bytes = Vec::new();
     let n_read = file
         .take(MOST_BYTES as u64 + 1)
@@ -113,6 +119,15 @@ pub(crate) fn read(path: &Path) -> Result<Vec<u8>, String> {
         return Err(too_large(n_read as u64));
     }
     Ok(bytes)
+}
+
+fn too_large(size: u64) -> String {
+    format!("{size} bytes, at most {MOST_BYTES} bytes wanted")
+}
+
+/// Whether the path is the dash that stands for the standard input.
+pub(crate) fn is_standard_input(path: &Path) -> bool {
+    path == Path::new("-")
 }
 
 /// Whether the path names what the shell opened for this process: the standard input or `<(…)`.

@@ -5,7 +5,7 @@
 
 use crate::arguments::FixArguments;
 use crate::state::read;
-use crate::{Ending, complain, print, profile};
+use crate::{Ending, complain, files, print, profile};
 use lampwright_analysis::fix::{TriedFix, fixes};
 use lampwright_analysis::report::{Finding, Report};
 use lampwright_analysis::rules::{CheckSettings, rule};
@@ -34,6 +34,10 @@ pub(crate) fn fix(arguments: &FixArguments) -> io::Result<Ending> {
         ));
         return Ok(Ending::Failed);
     };
+    if arguments.write && files::is_standard_input(&arguments.file) {
+        complain("--write cannot change the standard input; name a file");
+        return Ok(Ending::Failed);
+    }
     let Some((program, has_problems)) = read(&arguments.file) else {
         return Ok(Ending::Failed);
     };

@@ -7,6 +7,7 @@
 mod arguments;
 mod check;
 mod checked;
+mod convert;
 mod coverage;
 mod files;
 mod fix;
@@ -58,6 +59,7 @@ pub fn run() -> ExitCode {
 fn carry_out(command: &Command) -> io::Result<Ending> {
     match command {
         Command::Check(arguments) => check::check(arguments),
+        Command::Convert(arguments) => convert::convert(arguments),
         Command::Coverage(arguments) => coverage::coverage(arguments),
         Command::Fix(arguments) => fix::fix(arguments),
         Command::Measure(arguments) => state::measure(arguments),

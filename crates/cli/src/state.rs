@@ -76,7 +76,13 @@ pub(crate) fn read(file: &Path) -> Option<(Program, bool)> {
             return None;
         }
     };
-    let outcome = read_program(&bytes);
+    of_bytes(file, &bytes)
+}
+
+/// The same of bytes that were read.
+pub(crate) fn of_bytes(file: &Path, bytes: &[u8]) -> Option<(Program, bool)> {
+    let path = file.display();
+    let outcome = read_program(bytes);
     let problems = problems_text(&outcome.problems, outcome.n_more_problems);
     for problem in problems.lines() {
         complain(&format!("{path}: {problem}"));
@@ -91,7 +97,7 @@ pub(crate) fn read(file: &Path) -> Option<(Program, bool)> {
 ///
 /// # Errors
 /// In plain words, with what there is to choose from.
-fn state_of(program: &Program, arguments: &StateArguments) -> Result<State, String> {
+pub(crate) fn state_of(program: &Program, arguments: &StateArguments) -> Result<State, String> {
     let mut state = match &arguments.situation {
         None => State::default_of(program),
         Some(name) => SituationId::new(name)

@@ -23,6 +23,14 @@ pub(crate) fn watch(arguments: &CheckArguments) -> io::Result<Ending> {
         complain("--watch writes text or rich reports only");
         return Ok(Ending::Failed);
     }
+    if arguments
+        .paths
+        .iter()
+        .any(|path| files::is_standard_input(path))
+    {
+        complain("--watch cannot look at the standard input again; name a file");
+        return Ok(Ending::Failed);
+    }
     // Ctrl-C ends the process the way the system does it, so this never stops by itself.
     run(arguments, &mut io::stdout().lock(), || {
         std::thread::sleep(PAUSE);

@@ -116,7 +116,7 @@ fn head_lines(table: &StepTable) -> Vec<String> {
         format!("Lampwright step table of {}", table.subject),
         format!("Program: {}", table.program),
     ];
-    lines.extend(table.notes.iter().cloned());
+    lines.extend(table.notes.iter().chain(&table.drives).cloned());
     for line in &mut lines {
         *line = line.replace(
             |letter: char| letter.is_control() || matches!(letter, '\u{2028}' | '\u{2029}'),
@@ -164,6 +164,7 @@ pub fn read_steps_csv(bytes: &[u8]) -> StepsOutcome {
             tick: tick.unwrap_or(Micros(on_tick)),
             columns: reading.columns,
             notes: Vec::new(),
+            drives: Vec::new(),
         }),
         problems: reading.problems,
     }

@@ -20,8 +20,10 @@ pub struct StepTable {
     pub tick: Micros,
     /// One per lane or output, each with a name of its own.
     pub columns: Vec<StepColumn>,
-    /// What rounding did, what each column drives, cautions; one line each.
+    /// What rounding did, and cautions; one line each.
     pub notes: Vec<String>,
+    /// What the columns drive, one line each; empty for a pattern, which knows nothing of any vehicle.
+    pub drives: Vec<String>,
 }
 
 /// The steps of one lane or output.
@@ -334,6 +336,7 @@ mod tests {
                 StepColumn::of_course(role("dark"), &Waveform::constant(0), tick),
             ],
             notes: Vec::new(),
+            drives: Vec::new(),
         };
         let id = PatternId::new("joined").unwrap();
         let pattern = table.to_pattern(id, String::new()).unwrap();

@@ -90,7 +90,7 @@ fn emitters_of_an_output_share_a_column_as_long_as_they_agree() {
     assert!(
         table
             .table
-            .notes
+            .drives
             .iter()
             .any(|note| note.contains("differs from the others on output o1")),
         "{:?}",

@@ -25,6 +25,7 @@ fn table() -> StepTable {
             StepColumn::of("right".into(), period, &[], tick),
         ],
         notes: vec!["Caution: try it".into()],
+        drives: vec!["left drives a lamp".into()],
     }
 }
 
