@@ -21,8 +21,7 @@ pub(crate) fn build_pages() -> Result<PathBuf, Problem> {
     let way = setup::require_wasm()?;
     println!("build: WebAssembly by {}", way.describe());
     run(
-        way.cargo("build")?
-            .args(["--profile", "web", "--package", PACKAGE]),
+        way.build_smallest()?.args(["--package", PACKAGE]),
         "mend what the compiler reports; if it misses a standard library, run `cargo xtask setup`",
     )?;
     let compiled = workspace::wasm_target()

@@ -70,7 +70,7 @@ fn run(task: Task) -> Result<(), Problem> {
             print!("{HELP}");
             Ok(())
         }
-        Task::Setup => setup::ensure(setup::Needs::ALL),
+        Task::Setup => setup::everything(),
         Task::Build => {
             setup::require_wasm()?;
             bundle::build_pages().map(|_| ())

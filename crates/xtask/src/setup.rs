@@ -101,10 +101,39 @@ fn ensure_lints() -> Result<(), Problem> {
 }
 
 fn ensure_wasm(apt: &mut Apt) -> Result<(), Problem> {
-    if let Some(way) = toolchain::ready()? {
-        println!("setup: WebAssembly by {}", way.describe());
-        return Ok(());
+    let way = match toolchain::ready()? {
+        Some(way) => way,
+        None => install_wasm(apt)?,
+    };
+    println!("setup: WebAssembly by {}", way.describe());
+    Ok(())
+}
+
+/// The command `setup`: everything there is, and what is only good to have.
+pub(crate) fn everything() -> Result<(), Problem> {
+    ensure(Needs::ALL)?;
+    if toolchain::ready()? == Some(Way::Rustup) && !toolchain::builds_library() {
+        add_library_sources();
     }
+    Ok(())
+}
+
+/// Brings the library's sources, from which the app comes out smaller; without them it is only larger.
+fn add_library_sources() {
+    println!("setup: adding the sources of the standard library, for a smaller app");
+    let is_added = run_within(
+        Command::new("rustup").args(["component", "add", "rust-src"]),
+        RUSTUP_LIMIT,
+        "",
+    )
+    .and_then(|()| run_within(&mut toolchain::fetch_library(), RUSTUP_LIMIT, ""))
+    .is_ok();
+    if !is_added {
+        println!("setup: they did not come, so the app will weigh some percent more");
+    }
+}
+
+fn install_wasm(apt: &mut Apt) -> Result<Way, Problem> {
     let way = match toolchain::forced()? {
         Some(Way::Rustup) => {
             add_by_rustup(FORCED_RUSTUP_LIMIT)?;
@@ -133,8 +162,7 @@ fn ensure_wasm(apt: &mut Apt) -> Result<(), Problem> {
             ),
         ));
     }
-    println!("setup: WebAssembly by {}", way.describe());
-    Ok(())
+    Ok(way)
 }
 
 fn add_by_rustup(limit: Duration) -> Result<(), Problem> {

@@ -21,6 +21,12 @@ const DEBIAN_RUSTC: &str = "/usr/bin/rustc";
 const DEBIAN_CLIPPY: &str = "/usr/bin/cargo-clippy";
 const DEBIAN_SOURCES: &str = "/usr/lib/rustlib/src/rust/library";
 
+/// Builds the standard library along with the app.
+const BUILD_LIBRARY: &str = "-Zbuild-std=std,panic_abort";
+
+/// Leaves messages and places of panics out.
+const SILENT: &str = "-Zlocation-detail=none -Zunstable-options -Cpanic=immediate-abort";
+
 /// A way to compile to WebAssembly.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) enum Way {
@@ -91,6 +97,27 @@ impl Way {
         Ok(command)
     }
 
+    /// `cargo build` of what a browser loads, by the profile `web`, as small as the way allows.
+    ///
+    /// No panic of this build says anything: the code that writes its message and its place is left out, and it stops the app at once.
+    /// That loses nothing, since in a browser the standard library has nowhere to write the message to; the console shows the trap either way.
+    /// The core does not panic on input, and the tests run builds in which a panic speaks.
+    ///
+    /// The ordinary way does without, and weighs some percent more, when the library's sources or its crates are missing or the compiler does not know the flags.
+    pub(crate) fn build_smallest(self) -> Result<Command, Problem> {
+        let mut command = self.cargo("build")?;
+        command.args(["--profile", "web"]);
+        match self {
+            Self::Debian => {}
+            Self::Rustup if builds_library() => {
+                command.arg(BUILD_LIBRARY).env("RUSTC_BOOTSTRAP", "1");
+            }
+            Self::Rustup => return Ok(command),
+        }
+        command.env("CARGO_TARGET_WASM32_UNKNOWN_UNKNOWN_RUSTFLAGS", SILENT);
+        Ok(command)
+    }
+
     /// Clippy for the WebAssembly target.
     pub(crate) fn clippy(self) -> Result<Command, Problem> {
         match self {
@@ -122,7 +149,7 @@ impl Way {
                 )
             })?;
             command
-                .arg("-Zbuild-std=std,panic_abort")
+                .arg(BUILD_LIBRARY)
                 .env_remove("RUSTUP_TOOLCHAIN")
                 .env_remove("RUSTC_WRAPPER")
                 .env("RUSTC", DEBIAN_RUSTC)
@@ -143,6 +170,37 @@ fn has_core_library() -> bool {
                 .flatten()
                 .any(|entry| entry.file_name().to_string_lossy().starts_with("libcore"))
         })
+}
+
+/// Whether the ordinary toolchain can build its own standard library: it has the sources, cargo has every crate they need, and the compiler takes the flags.
+pub(crate) fn builds_library() -> bool {
+    has_library_sources()
+        && output_of(
+            Command::new("rustc")
+                .args(SILENT.split(' '))
+                .args(["--print", "cfg", "--target", TARGET])
+                .env("RUSTC_BOOTSTRAP", "1"),
+        )
+        .is_some()
+        && output_of(fetch_library().arg("--offline")).is_some()
+}
+
+/// Whether the sources of the standard library are with the ordinary toolchain.
+fn has_library_sources() -> bool {
+    output_of(Command::new("rustc").args(["--print", "sysroot"])).is_some_and(|sysroot| {
+        Path::new(&sysroot)
+            .join("lib/rustlib/src/rust/library/std")
+            .is_dir()
+    })
+}
+
+/// Has cargo fetch the crates that the standard library needs, besides those of the project.
+pub(crate) fn fetch_library() -> Command {
+    let mut command = workspace::cargo();
+    command
+        .args(["fetch", BUILD_LIBRARY, "--target", TARGET])
+        .env("RUSTC_BOOTSTRAP", "1");
+    command
 }
 
 /// The linker that comes with the ordinary toolchain.

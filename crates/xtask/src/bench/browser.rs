@@ -83,13 +83,9 @@ pub(super) fn first_paint() -> Result<Figure, Problem> {
 
 fn build_page() -> Result<std::path::PathBuf, Problem> {
     run(
-        setup::require_wasm()?.cargo("build")?.args([
-            "--profile",
-            "web",
-            "--package",
-            "lampwright-bench",
-            "--lib",
-        ]),
+        setup::require_wasm()?
+            .build_smallest()?
+            .args(["--package", "lampwright-bench", "--lib"]),
         "mend what the compiler reports",
     )?;
     let compiled = workspace::wasm_target()
