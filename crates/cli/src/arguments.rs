@@ -70,6 +70,9 @@ pub(crate) struct CheckArguments {
     /// Write the outcome of every rule, also of those that passed
     #[arg(long)]
     pub(crate) outcomes: bool,
+    /// Try mechanical fixes and put those that work into the SARIF report; takes longer
+    #[arg(long)]
+    pub(crate) fixes: bool,
     /// Check again whenever a file changes, until Ctrl-C
     #[arg(long)]
     pub(crate) watch: bool,

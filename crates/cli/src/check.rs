@@ -23,6 +23,10 @@ pub(crate) fn check(arguments: &CheckArguments) -> io::Result<Ending> {
     if arguments.watch {
         return watch::watch(arguments);
     }
+    if arguments.fixes && arguments.format != ReportFormat::Sarif {
+        complain("--fixes is part of SARIF reports; `lampwright fix` shows and writes fixes");
+        return Ok(Ending::Failed);
+    }
     let chosen = match &arguments.profile {
         None => None,
         Some(path) => match profile::read(path) {
@@ -39,7 +43,7 @@ pub(crate) fn check(arguments: &CheckArguments) -> io::Result<Ending> {
         return Ok(Ending::Failed);
     }
     let files: Vec<PathBuf> = found.files.into_iter().collect();
-    let checked = check_all(&files, chosen.as_ref());
+    let checked = check_all(&files, chosen.as_ref(), arguments.fixes);
     print_report(&checked, arguments)?;
     let worst = ending(&checked, Severity::from(arguments.severity));
     Ok(if found.unreadable.is_empty() {
@@ -50,12 +54,16 @@ pub(crate) fn check(arguments: &CheckArguments) -> io::Result<Ending> {
 }
 
 /// Checks files on all cores; the results are in the order of the files.
-pub(crate) fn check_all(files: &[PathBuf], profile: Option<&Profile>) -> Vec<Checked> {
+pub(crate) fn check_all(
+    files: &[PathBuf],
+    profile: Option<&Profile>,
+    is_fixing: bool,
+) -> Vec<Checked> {
     let progress = progress(files.len());
     let checked = files
         .par_iter()
         .map(|path| {
-            let checked = check_file(path, profile);
+            let checked = check_file(path, profile, is_fixing);
             progress.inc(1);
             checked
         })

@@ -1,10 +1,13 @@
 //! One file, read and judged, with the place of each thing in its text; the text itself is not kept.
 
 use crate::{Ending, files, profile};
+use lampwright_analysis::fix::fixes;
 use lampwright_analysis::report::{Finding, Report};
+use lampwright_analysis::rules::CheckSettings;
 use lampwright_formats::{FileIndex, Location, read_pattern, read_profile, read_program};
 use lampwright_model::{Place, Problem, Profile, Program, Severity};
 use lampwright_render::file::{FileContent, FileReport};
+use lampwright_render::replacement::{FixText, replacements};
 use std::path::Path;
 
 /// What came of one file.
@@ -14,6 +17,7 @@ pub(crate) struct Checked {
     problems: Vec<Problem>,
     problem_locations: Vec<Location>,
     n_more_problems: usize,
+    fixes: Vec<Vec<FixText>>,
 }
 
 enum Content {
@@ -29,8 +33,8 @@ struct Judged {
     locations: Vec<Location>,
 }
 
-/// Reads and judges a file, a program under `profile` when one is given.
-pub(crate) fn check_file(path: &Path, profile: Option<&Profile>) -> Checked {
+/// Reads and judges a file, a program under `profile` when one is given; with `is_fixing` mechanical fixes are tried, which takes some tens of judgments a finding.
+pub(crate) fn check_file(path: &Path, profile: Option<&Profile>, is_fixing: bool) -> Checked {
     let bytes = match files::read(path) {
         Ok(bytes) => bytes,
         Err(why) => {
@@ -40,6 +44,7 @@ pub(crate) fn check_file(path: &Path, profile: Option<&Profile>) -> Checked {
                 problems: Vec::new(),
                 problem_locations: Vec::new(),
                 n_more_problems: 0,
+                fixes: Vec::new(),
             };
         }
     };
@@ -54,8 +59,13 @@ pub(crate) fn check_file(path: &Path, profile: Option<&Profile>) -> Checked {
         problems,
         problem_locations: Vec::new(),
         n_more_problems,
+        fixes: Vec::new(),
     };
     checked.locate(&bytes);
+    // Where something was left out, values stand elsewhere in the text than in the program.
+    if is_fixing && checked.problems.is_empty() {
+        checked.try_fixes(&bytes);
+    }
     checked
 }
 
@@ -174,6 +184,29 @@ impl Checked {
         }
     }
 
+    /// Tries the fixes of every finding and puts them into words of the text.
+    fn try_fixes(&mut self, bytes: &[u8]) {
+        let (Content::Program(judged), Ok(text)) = (&self.content, std::str::from_utf8(bytes))
+        else {
+            return;
+        };
+        let Judged {
+            program, report, ..
+        } = &**judged;
+        let settings = CheckSettings::default();
+        let of_finding = |finding| {
+            let tried = fixes(program, report, finding, &settings).into_iter();
+            let texts = tried.filter_map(|tried| {
+                Some(FixText {
+                    replacements: replacements(text, program, &tried.program)?,
+                    label: tried.fix.label,
+                })
+            });
+            texts.collect()
+        };
+        self.fixes = report.findings.iter().map(of_finding).collect();
+    }
+
     /// What it means for the exit code.
     pub(crate) fn ending(&self, severity: Severity) -> Ending {
         let own = match &self.content {
@@ -221,6 +254,7 @@ impl Checked {
             problems: &self.problems,
             problem_locations: &self.problem_locations,
             n_more_problems: self.n_more_problems,
+            fixes: &self.fixes,
         }
     }
 }

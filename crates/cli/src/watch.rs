@@ -67,7 +67,7 @@ fn run(
                 results.remove(path);
                 let _ = writeln!(told, "{} is gone", shown(path));
             }
-            let checked = check_all(&changes.changed, chosen.as_ref());
+            let checked = check_all(&changes.changed, chosen.as_ref(), false);
             let views: Vec<FileReport<'_>> = checked.iter().map(Checked::view).collect();
             told.push_str(&for_people(&views, arguments));
             drop(views);

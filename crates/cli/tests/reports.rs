@@ -388,3 +388,64 @@ fn a_place_without_such_a_finding_is_refused_with_the_places_there_are() {
     assert_eq!(code, 2);
     assert!(err.contains("nothing at any other place"), "{err}");
 }
+
+/// The text with a SARIF replacement, whose columns count letters as the run says.
+fn replaced(text: &str, replacement: &Value) -> String {
+    let place = |line: &str, column: &str| {
+        let number = |key: &str| {
+            usize::try_from(replacement["deletedRegion"][key].as_u64().unwrap()).unwrap() - 1
+        };
+        let lines: Vec<&str> = text.split_inclusive('\n').collect();
+        let before: usize = lines[..number(line)].iter().map(|line| line.len()).sum();
+        let letters = lines[number(line)].chars().take(number(column));
+        before + letters.map(char::len_utf8).sum::<usize>()
+    };
+    let range = place("startLine", "startColumn")..place("endLine", "endColumn");
+    let mut out = text.to_owned();
+    out.replace_range(
+        range,
+        replacement["insertedContent"]["text"].as_str().unwrap(),
+    );
+    out
+}
+
+#[test]
+fn a_fix_in_sarif_put_into_the_text_takes_the_finding_away() {
+    let (_folder, path) = small();
+    let (code, out, _) = run(&["check", &path, "--format", "sarif", "--fixes"]);
+    assert_eq!(code, 1);
+    let log: Value = serde_json::from_str(&out).unwrap();
+    assert_eq!(sarif_errors(&log), Vec::<String>::new());
+    let results = log["runs"][0]["results"].as_array().unwrap();
+    let finding = |results: &[Value]| {
+        results
+            .iter()
+            .find(|result| result["ruleId"] == "LW001" && result["level"] == "error")
+            .cloned()
+    };
+    let fixes = finding(results).unwrap()["fixes"].clone();
+    let fix = &fixes[0];
+    assert!(!fix["description"]["text"].as_str().unwrap().is_empty());
+    let change = &fix["artifactChanges"][0];
+    assert_eq!(change["artifactLocation"]["index"], 0);
+    let mut text = fs::read_to_string(&path).unwrap();
+    let replacements = change["replacements"].as_array().unwrap();
+    assert!(!replacements.is_empty());
+    // From the end, so that the places before stay what they are.
+    for replacement in replacements.iter().rev() {
+        text = replaced(&text, replacement);
+    }
+    fs::write(&path, &text).unwrap();
+    let (_, out, _) = run(&["check", &path, "--format", "sarif"]);
+    let log: Value = serde_json::from_str(&out).unwrap();
+    let notes = &log["runs"][0]["invocations"][0]["toolExecutionNotifications"];
+    assert_eq!(notes.as_array().unwrap().len(), 0, "{notes}");
+    assert_eq!(
+        finding(log["runs"][0]["results"].as_array().unwrap()),
+        None,
+        "{text}"
+    );
+    let (code, _, err) = run(&["check", &path, "--fixes"]);
+    assert_eq!(code, 2);
+    assert!(err.contains("--fixes is part of SARIF reports"), "{err}");
+}

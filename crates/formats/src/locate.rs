@@ -130,6 +130,12 @@ impl<'text> FileIndex<'text> {
                 end_column: column + 1,
             };
         }
+        self.written(path).0
+    }
+
+    /// Where the value of a path stands, or the nearest one around it, and how it is written.
+    #[must_use]
+    pub fn written(&self, path: &str) -> (Location, &'text str) {
         let mut steps = Vec::new();
         for part in path.split('.') {
             let (key, indices) = part.split_once('[').unwrap_or((part, ""));
@@ -142,13 +148,21 @@ impl<'text> FileIndex<'text> {
                 }
             }
         }
-        self.locate(&steps)
+        let (pointer, start, end) = self.find(&steps);
+        let text = self.text.get(start..end).unwrap_or_default();
+        (self.location(pointer, start, end), text)
     }
 
     fn locate(&self, steps: &[Step<'_>]) -> Location {
+        let (pointer, start, end) = self.find(steps);
+        self.location(pointer, start, end)
+    }
+
+    /// The pointer of the value, its first byte and the one after its last.
+    fn find(&self, steps: &[Step<'_>]) -> (String, usize, usize) {
         let mut pointer = String::new();
         let Some(mut node) = self.root.as_ref() else {
-            return self.location(pointer, 0, self.text.len());
+            return (pointer, 0, self.text.len());
         };
         for step in steps {
             let Some((name, inner)) = self.step(node, step) else {
@@ -157,7 +171,7 @@ impl<'text> FileIndex<'text> {
             let _ = write!(pointer, "/{}", name.replace('~', "~0").replace('/', "~1"));
             node = inner;
         }
-        self.location(pointer, node.start, node.end)
+        (pointer, node.start, node.end)
     }
 
     fn step<'node>(

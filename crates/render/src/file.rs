@@ -1,5 +1,6 @@
 //! One checked file as the outputs see it: what it holds, what came of it, and where each thing stands in its text.
 
+use crate::replacement::FixText;
 use lampwright_analysis::report::{Finding, Report};
 use lampwright_formats::Location;
 use lampwright_model::{Confirmation, Problem, Program};
@@ -17,6 +18,8 @@ pub struct FileReport<'a> {
     pub problem_locations: &'a [Location],
     /// How many more problems there were.
     pub n_more_problems: usize,
+    /// For each finding the changes that take it away, as changes of the text; empty when none were asked for.
+    pub fixes: &'a [Vec<FixText>],
 }
 
 /// What a checked file holds.

@@ -10,6 +10,7 @@ pub mod file;
 pub mod json;
 pub mod lane;
 pub mod page;
+pub mod replacement;
 pub mod report;
 pub mod rich;
 pub mod sarif;

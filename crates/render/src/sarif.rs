@@ -2,10 +2,12 @@
 //!
 //! One run with one result per finding; waived findings carry a suppression; what kept a file from being read is a notification.
 //! Columns count characters, and the run says so.
-//! Absent: fixes, which would need the changed text of the file.
+//! A finding carries the changes that take it away, when those were tried and put into the report.
+//! Absent: making fixes, and finding their places in the text.
 
 use crate::file::{FileContent, FileReport, confirmation};
 use crate::json;
+use crate::replacement::FixText;
 use crate::report::outcome_text;
 use crate::words::{found_in, problem};
 use lampwright_analysis::report::{Finding, Outcome, Verdict};
@@ -38,7 +40,8 @@ pub fn sarif(files: &[FileReport<'_>], version: &str, outcomes: bool) -> Value {
                     locations.get(number),
                     &finding.place.to_string(),
                 );
-                results.push(result(program, finding, &place));
+                let fixes = file.fixes.get(number).map_or(&[][..], Vec::as_slice);
+                results.push(result(program, finding, &place, fixes));
             }
             if outcomes {
                 results.extend(
@@ -149,18 +152,22 @@ fn place_of(file: &FileReport<'_>, index: usize, at: Option<&Location>, name: &s
     let mut physical = json!({"artifactLocation": {"uri": uri(file.path), "index": index}});
     let mut logical = json!({"name": name, "kind": "object"});
     if let Some(at) = at {
-        physical["region"] = json!({
-            "startLine": at.line,
-            "startColumn": at.column,
-            "endLine": at.end_line,
-            "endColumn": at.end_column,
-        });
+        physical["region"] = region(at);
         logical["fullyQualifiedName"] = json!(at.pointer);
     }
     json!({"physicalLocation": physical, "logicalLocations": [logical]})
 }
 
-fn result(program: &Program, finding: &Finding, place: &Value) -> Value {
+fn region(at: &Location) -> Value {
+    json!({
+        "startLine": at.line,
+        "startColumn": at.column,
+        "endLine": at.end_line,
+        "endColumn": at.end_column,
+    })
+}
+
+fn result(program: &Program, finding: &Finding, place: &Value, fixes: &[FixText]) -> Value {
     let mut properties = json::finding(program, finding);
     properties["states"] = std::iter::once(&finding.found_in)
         .chain(&finding.also_in)
@@ -179,6 +186,10 @@ fn result(program: &Program, finding: &Finding, place: &Value) -> Value {
         },
         "properties": properties,
     });
+    if !fixes.is_empty() {
+        let file = &place["physicalLocation"]["artifactLocation"];
+        result["fixes"] = fixes.iter().map(|fix| fix_object(fix, file)).collect();
+    }
     if let Some(waiver) = finding
         .waived_by
         .and_then(|index| program.waivers.get(index))
@@ -190,6 +201,23 @@ fn result(program: &Program, finding: &Finding, place: &Value) -> Value {
         }]);
     }
     result
+}
+
+fn fix_object(fix: &FixText, file: &Value) -> Value {
+    let replacements: Vec<Value> = fix
+        .replacements
+        .iter()
+        .map(|one| {
+            json!({
+                "deletedRegion": region(&one.deleted),
+                "insertedContent": {"text": one.inserted},
+            })
+        })
+        .collect();
+    json!({
+        "description": {"text": fix.label},
+        "artifactChanges": [{"artifactLocation": file, "replacements": replacements}],
+    })
 }
 
 /// A rule that found nothing, as a result of another kind than a failure.
