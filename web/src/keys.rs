@@ -40,7 +40,8 @@ pub(crate) fn run(dispatch: &Dispatch, id: CommandId, on_task: &Callback<Platfor
     match (command.perform)(&editor) {
         Perform::Do(Action::Pause { .. }) => stop_preview(dispatch),
         Perform::Do(action) => {
-            if matches!(action, Action::AskFullSpeed) && editor.preview().is_playing {
+            let is_for_still = matches!(action, Action::AskFullSpeed | Action::StepPreview(_));
+            if is_for_still && editor.preview().is_playing {
                 stop_preview(dispatch);
             }
             dispatch.send(action);

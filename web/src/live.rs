@@ -9,6 +9,7 @@ use lampwright_editor::EditorState;
 use lampwright_timing::Micros;
 use std::cell::{Cell, RefCell};
 use std::rc::Rc;
+use web_sys::HtmlInputElement;
 
 /// Longest step of the preview between two frames; after a pause of the page it goes on where it was.
 const LONGEST_STEP_MS: f64 = 100.0;
@@ -31,6 +32,10 @@ pub(crate) struct Live {
     pub(crate) plan: RefCell<Option<PlanPainter>>,
     /// Painter of the timeline.
     pub(crate) timeline: RefCell<Option<TimelinePainter>>,
+    /// The slider of the time, with the figure after it.
+    pub(crate) scrubber: RefCell<Option<HtmlInputElement>>,
+    /// What the slider shows, whole milliseconds; below zero is to be shown afresh.
+    pub(crate) scrubbed_ms: Cell<i64>,
     /// Rises when the theme or the fonts change, so that canvases paint again.
     pub(crate) looks: Cell<u32>,
 }
@@ -48,6 +53,8 @@ impl Live {
             direction: Cell::new(None),
             plan: RefCell::new(None),
             timeline: RefCell::new(None),
+            scrubber: RefCell::new(None),
+            scrubbed_ms: Cell::new(-1),
             looks: Cell::new(0),
         }
     }
@@ -79,6 +86,7 @@ impl Live {
     /// Returns the size of the timeline's canvas in CSS pixels when the state does not know it yet.
     pub(crate) fn tick(&self, time_ms: f64) -> Option<(f64, f64)> {
         let editor = self.editor();
+        let before = (self.playhead.get(), self.rest_us.get());
         if editor.preview().is_playing {
             if let Some(last) = self.last_frame_ms.get() {
                 let elapsed_ms = (time_ms - last).clamp(0.0, LONGEST_STEP_MS);
@@ -86,6 +94,10 @@ impl Live {
                     elapsed_ms,
                     f64::from(editor.preview_speed().per_mille()) / 1000.0,
                 );
+                if editor.preview().is_looped {
+                    self.playhead
+                        .set(editor.preview_instant(self.playhead.get()));
+                }
             }
             self.last_frame_ms.set(Some(time_ms));
         } else {
@@ -98,22 +110,54 @@ impl Live {
                 reason = "milliseconds since the page was opened"
             )]
             let now = Micros((time_ms * 1000.0) as i64);
-            painter.paint(
+            let is_painted = painter.paint(
                 &editor,
                 self.playhead.get(),
                 looks,
                 self.direction.get(),
                 now,
             );
+            if !is_painted && editor.preview().is_playing {
+                // One clock: what is held back is shown later, not left out.
+                self.playhead.set(before.0);
+                self.rest_us.set(before.1);
+            }
         }
+        self.show_time(&editor);
         let mut timeline = self.timeline.borrow_mut();
         let painter = timeline.as_mut()?;
+        if let Some(plan) = self.plan.borrow_mut().as_mut() {
+            plan.mark_lane(painter.hovered_lane());
+            painter.mark_head(plan.hovered_head());
+        }
         painter.paint(&editor, self.playhead.get(), looks);
         let (width_px, height_px) = painter.size();
         let known = editor.viewport();
         let is_new =
             (width_px - known.width_px).abs() > 0.5 || (height_px - known.height_px).abs() > 0.5;
         (is_new && width_px >= 1.0 && height_px >= 1.0).then_some((width_px, height_px))
+    }
+
+    /// Moves the playhead without a new state, while something is dragged.
+    pub(crate) fn seek(&self, at: Micros) {
+        self.playhead.set(at);
+        self.rest_us.set(0.0);
+    }
+
+    /// Lets the slider of the time follow the playhead, unless it shows it already.
+    fn show_time(&self, editor: &EditorState) {
+        let shown = self.scrubber.borrow();
+        let Some(slider) = shown.as_ref() else {
+            return;
+        };
+        // Whole milliseconds, as the slider has them.
+        let at = editor.preview_instant(self.playhead.get()).0 / 1000;
+        if self.scrubbed_ms.replace(at) != at {
+            slider.set_value(&at.to_string());
+            if let Some(output) = slider.next_element_sibling() {
+                output.set_text_content(Some(&format!("{at} ms")));
+            }
+        }
     }
 
     /// Moves the playhead by whole microseconds and keeps the fraction for the next frame.

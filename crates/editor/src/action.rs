@@ -2,7 +2,8 @@
 //!
 //! Absent: how an action is triggered (see [`crate::COMMANDS`]) and what it does (see [`crate::EditorState::apply`]).
 
-use crate::{CommandId, History, PulseAt, Viewport};
+use crate::{CommandId, Operation, Question, Eye, History, Projection, PulseAt, Viewport};
+use crate::setup::HeadsChange;
 use lampwright_analysis::report::Finding;
 use lampwright_model::{
     Color, ControlId, Edit, HeadId, PatternId, Place, Problem, Program, SignalId, SituationId,
@@ -89,6 +90,14 @@ pub enum Action {
     Nudge(i64),
     /// Lengthens or shortens the selected pulses by whole ticks, as far as there is room.
     Stretch(i64),
+
+    /// Does something to the selected pulses, or to the lanes meant.
+    Operate(Operation),
+    /// Does something that asks for a number or a text, with the answer as typed.
+    Answer(Question, String),
+
+    /// Moves, copies or plays on the selected heads.
+    Heads(HeadsChange),
 
     /// Sets the period of the open pattern; refused when pulses would not fit.
     SetPeriod(Micros),
@@ -190,6 +199,16 @@ pub enum Action {
     Stop,
     /// Moves the playhead.
     Seek(Micros),
+    /// Moves the playhead of a stopped preview by ticks of the open pattern.
+    StepPreview(i64),
+    /// Draws the vehicle from somewhere else.
+    LookFrom(Projection),
+    /// Moves the observer of the approach view.
+    StandAt(Eye),
+    /// Plays so many times slower than the safe speed.
+    SetSlowness(u16),
+    /// Plays the span of the selected pulses over and over, or the whole program again.
+    LoopSelection(bool),
     /// Asks to play at full speed; the platform shows the caution and sends one of the next two.
     AskFullSpeed,
     /// The person confirmed the caution: full speed for this program; refused with reduced motion.
@@ -230,6 +249,8 @@ pub enum View {
     Timeline,
     /// Signals and what each head does.
     States,
+    /// The vehicle, its wiring, and what it does when.
+    Setup,
     /// Photosensitive screening.
     Screening,
     /// Two states side by side.
@@ -244,9 +265,10 @@ pub enum View {
 
 impl View {
     /// All views in their order.
-    pub const ALL: [Self; 7] = [
+    pub const ALL: [Self; 8] = [
         Self::Timeline,
         Self::States,
+        Self::Setup,
         Self::Screening,
         Self::Night,
         Self::Power,
@@ -260,6 +282,7 @@ impl View {
         match self {
             Self::Timeline => "Timeline",
             Self::States => "States",
+            Self::Setup => "Set-up",
             Self::Screening => "Screening",
             Self::Night => "Night",
             Self::Power => "Power",

@@ -1,6 +1,7 @@
 //! The one table of everything a person can ask for: it feeds keyboard shortcuts, menus, help and command search.
 
-use crate::{Action, EditorState, FocusMove, Layout, Theme, View};
+use crate::{Action, EditorState, FocusMove, Layout, Operation, Projection, Question, Theme, View};
+use crate::setup::HeadsChange;
 use lampwright_model::Color;
 use std::fmt;
 
@@ -53,8 +54,14 @@ pub enum PlatformTask {
     NameProgram,
     /// Opens an empty program.
     NewProgram,
+    /// Opens a new program with the vehicle of the present one.
+    CopyVehicle,
     /// Shows the help with all commands.
     ShowHelp,
+    /// Lets the person find a command by its name.
+    FindCommand,
+    /// Asks for a number or a text, and answers with [`Action::Answer`].
+    Ask(Question),
     /// Prints the sheet.
     Print,
     /// Moves the focus to the table of the lanes.
@@ -162,8 +169,12 @@ pub enum CommandGroup {
     Edit,
     /// Pulses.
     Pulse,
+    /// Trains of pulses and whole lanes.
+    Shape,
     /// Patterns and lanes.
     Pattern,
+    /// Heads of the vehicle.
+    Vehicle,
     /// Moving about the timeline by key.
     Focus,
     /// Views and zoom.
@@ -176,11 +187,13 @@ pub enum CommandGroup {
 
 impl CommandGroup {
     /// All groups in their order.
-    pub const ALL: [Self; 8] = [
+    pub const ALL: [Self; 10] = [
         Self::File,
         Self::Edit,
         Self::Pulse,
+        Self::Shape,
         Self::Pattern,
+        Self::Vehicle,
         Self::Focus,
         Self::View,
         Self::Preview,
@@ -194,7 +207,9 @@ impl CommandGroup {
             Self::File => "File",
             Self::Edit => "Edit",
             Self::Pulse => "Pulse",
+            Self::Shape => "Shape",
             Self::Pattern => "Pattern",
+            Self::Vehicle => "Vehicle",
             Self::Focus => "Move about",
             Self::View => "View",
             Self::Preview => "Preview",
@@ -286,7 +301,7 @@ fn can_be_full_speed(state: &EditorState) -> WhyNot {
     .or_else(|| unless(!preview.is_full_speed, "it plays at full speed already"))
 }
 
-fn has_loop(state: &EditorState) -> Enabled {
+fn has_loop(state: &EditorState) -> WhyNot {
     unless(
         state.preview().is_looped || state.selected_span().is_some(),
         "select pulses first",
@@ -310,6 +325,48 @@ fn next_slowness(state: &EditorState) -> u16 {
         .into_iter()
         .find(|slowness| *slowness > state.preview().slowness)
         .unwrap_or(1)
+}
+
+/// Pulses or lanes to work on.
+fn has_target(state: &EditorState) -> WhyNot {
+    let is_something = |state: &EditorState| {
+        has_something_to_delete(state).is_none() || has_focused_lane(state).is_none()
+    };
+    has_lane(state).or_else(|| unless(is_something(state), "no lane is in focus"))
+}
+
+fn has_two_pulses(state: &EditorState) -> WhyNot {
+    let is_pair = state.selection().pulses.len() > 1;
+    unless(is_pair, "two pulses have to be selected")
+}
+
+fn has_clip(state: &EditorState) -> WhyNot {
+    has_lane(state).or_else(|| unless(state.has_clip(), "nothing was copied yet"))
+}
+
+fn operate(operation: Operation) -> Perform {
+    Perform::Do(Action::Operate(operation))
+}
+
+fn ask(question: Question) -> Perform {
+    Perform::Platform(PlatformTask::Ask(question))
+}
+
+fn has_heads(state: &EditorState) -> WhyNot {
+    let is_there = !state.program().vehicle.heads.is_empty();
+    unless(is_there, "the vehicle has no head yet")
+}
+
+fn has_selected_heads(state: &EditorState) -> WhyNot {
+    unless(!state.selection().heads.is_empty(), "no head is selected")
+}
+
+fn can_play(state: &EditorState) -> WhyNot {
+    has_heads(state).or_else(|| has_lane(state))
+}
+
+fn heads(change: HeadsChange) -> Perform {
+    Perform::Do(Action::Heads(change))
 }
 
 fn focus(to: FocusMove, extend: bool) -> Perform {
@@ -397,6 +454,7 @@ fn moved_lane(state: &EditorState, is_down: bool) -> Perform {
 
 commands! {
     NewProgram, "New program", [Chord::alt("n")], File, always, |_| Perform::Platform(PlatformTask::NewProgram);
+    CopyVehicle, "New program with this vehicle", [], File, has_heads, |_| Perform::Platform(PlatformTask::CopyVehicle);
     OpenFile, "Open file", [Chord::ctrl("o")], File, always, |_| Perform::Platform(PlatformTask::OpenFile);
     SaveFile, "Save file", [Chord::ctrl("s")], File, always, |_| Perform::Platform(PlatformTask::SaveFile);
     SaveCopy, "Save a copy as a file", [Chord::ctrl_shift("s")], File, always, |_| Perform::Platform(PlatformTask::SaveCopy);
@@ -426,6 +484,26 @@ commands! {
     ColorGreen, "Color green", [Chord::shift("g")], Pulse, has_pulses, |_| Perform::Do(Action::SetColor(Some(Color::Green)));
     ColorOfLayer, "Color as the layer says", [Chord::shift("l")], Pulse, has_pulses, |_| Perform::Do(Action::SetColor(None));
 
+    Cut, "Cut", [Chord::ctrl("x")], Shape, has_something_to_delete, |_| operate(Operation::Cut);
+    Copy, "Copy", [Chord::ctrl("c")], Shape, has_target, |_| operate(Operation::Copy);
+    Paste, "Paste", [Chord::ctrl("v")], Shape, has_clip, |_| operate(Operation::Paste);
+    Duplicate, "Duplicate right after", [Chord::plain("d")], Shape, has_target, |_| operate(Operation::Duplicate);
+    Repeat, "Repeat to fill the period…", [Chord::plain("n")], Shape, has_target, |_| ask(Question::Repeat);
+    Split, "Split at the playhead or in the middle", [Chord::plain("/")], Shape, has_target, |_| operate(Operation::Split);
+    JoinTouching, "Join touching pulses", [Chord::plain("j")], Shape, has_target, |_| operate(Operation::JoinTouching);
+    JoinAcross, "Join across the gaps", [Chord::shift("j")], Shape, has_two_pulses, |_| operate(Operation::JoinAcross);
+    Reverse, "Reverse in time", [Chord::plain("r")], Shape, has_target, |_| operate(Operation::Reverse);
+    Mirror, "Mirror to the other side", [Chord::plain("m")], Shape, has_target, |_| operate(Operation::Mirror);
+    MirrorTo, "Mirror to a lane…", [Chord::shift("o")], Shape, has_focused_lane, |_| ask(Question::MirrorTo);
+    Invert, "Invert lit and dark", [Chord::plain("x")], Shape, has_target, |_| operate(Operation::Invert);
+    Shift, "Shift around the period…", [Chord::plain("w")], Shape, has_target, |_| ask(Question::Shift);
+    Spread, "Spread evenly", [Chord::plain("e")], Shape, has_target, |_| operate(Operation::Spread);
+    Quantize, "Move to the tick", [Chord::plain("q")], Shape, has_target, |_| operate(Operation::Quantize);
+    TypeRuns, "Type the lane as run lengths…", [Chord::plain("t")], Shape, has_focused_lane, |_| ask(Question::Runs);
+    SetRate, "Scale to a rate…", [Chord::plain("h")], Shape, has_focused_lane, |_| ask(Question::Rate);
+    SetDuty, "Scale to a lit share…", [Chord::plain("u")], Shape, has_focused_lane, |_| ask(Question::Duty);
+    ScalePeriod, "Scale to a period…", [Chord::plain("p")], Shape, has_pattern, |_| ask(Question::Period);
+
     AddPattern, "Add pattern", [], Pattern, always, |_| Perform::Do(Action::AddPattern);
     RemovePattern, "Remove pattern", [], Pattern, has_pattern, |_| Perform::Do(Action::RemovePattern);
     AddLane, "Add lane", [Chord::alt("l")], Pattern, has_pattern, |_| Perform::Do(Action::AddLane);
@@ -434,6 +512,12 @@ commands! {
     MoveLaneDown, "Move lane down", [Chord { shift: true, ..Chord::alt("ArrowDown") }], Pattern, has_focused_lane, |state| moved_lane(state, true);
     NextPattern, "Next pattern", [Chord::plain("PageDown")], Pattern, has_patterns, |state| other_pattern(state, 1);
     PreviousPattern, "Previous pattern", [Chord::plain("PageUp")], Pattern, has_patterns, |state| other_pattern(state, state.program().patterns.len().max(1) - 1);
+
+    PlayOnHeads, "Play this pattern on the selected heads, or on all", [Chord::alt("p")], Vehicle, can_play, |_| heads(HeadsChange::Play);
+    SameForward, "Line heads up across the vehicle", [], Vehicle, has_selected_heads, |_| heads(HeadsChange::SameForward);
+    SameLeft, "Line heads up lengthwise", [], Vehicle, has_selected_heads, |_| heads(HeadsChange::SameLeft);
+    SpreadHeads, "Spread heads evenly", [], Vehicle, has_selected_heads, |_| heads(HeadsChange::Spread);
+    MirrorHeads, "Copy heads to the other side", [], Vehicle, has_selected_heads, |_| heads(HeadsChange::Mirror);
 
     NextPulse, "Next pulse", [Chord::plain("ArrowRight")], Focus, has_lane, |_| focus(FocusMove::NextPulse, false);
     PreviousPulse, "Previous pulse", [Chord::plain("ArrowLeft")], Focus, has_lane, |_| focus(FocusMove::PreviousPulse, false);
@@ -459,6 +543,7 @@ commands! {
     PreviousSituation, "Previous situation", [Chord::shift("s")], View, has_situations, |state| other_situation(state, state.program().situations.len().max(1) - 1);
     ShowTimeline, "Timeline", [Chord::alt("1")], View, always, |_| Perform::Do(Action::SetView(View::Timeline));
     ShowStates, "States", [Chord::alt("2")], View, always, |_| Perform::Do(Action::SetView(View::States));
+    ShowSetup, "Set-up", [Chord::alt("8")], View, always, |_| Perform::Do(Action::SetView(View::Setup));
     ShowScreening, "Screening", [Chord::alt("3")], View, always, |_| Perform::Do(Action::SetView(View::Screening));
     ShowNight, "Night", [Chord::alt("4")], View, always, |_| Perform::Do(Action::SetView(View::Night));
     ShowPower, "Power", [Chord::alt("5")], View, always, |_| Perform::Do(Action::SetView(View::Power));
@@ -476,5 +561,6 @@ commands! {
     AskFullSpeed, "Full speed, after a caution", [], Preview, can_be_full_speed, |_| Perform::Do(Action::AskFullSpeed);
     UseSafeSpeed, "Slowed, at most three flashes a second", [], Preview, |state| unless(state.preview().is_full_speed, "it is slowed already"), |_| Perform::Do(Action::UseSafeSpeed);
 
+    FindCommand, "Find a command…", [Chord::ctrl("k"), Chord::plain("F2")], Help, always, |_| Perform::Platform(PlatformTask::FindCommand);
     ShowHelp, "All commands and keys", [Chord::plain("?"), Chord::plain("F1")], Help, always, |_| Perform::Platform(PlatformTask::ShowHelp);
 }

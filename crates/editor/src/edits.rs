@@ -1,6 +1,7 @@
 //! What each action does.
 
 use crate::history::Snapshot;
+use crate::setup::HeadsChange;
 use crate::lane_edit::LaneChanges;
 use crate::{
     Action, EditorState, Focus, History, Message, MessageKind, Notice, Perform, PreviewState,
@@ -25,6 +26,7 @@ impl EditorState {
         match &action {
             Action::Undo | Action::Redo | Action::Open { .. } => self.cancel_gesture(),
             Action::Drag(_)
+            | Action::Heads(HeadsChange::Drag { .. })
             | Action::Release
             | Action::CancelGesture
             | Action::Run(_)
@@ -119,6 +121,8 @@ impl EditorState {
             | Action::SetColor(_)
             | Action::Nudge(_)
             | Action::Stretch(_)) => self.edit_pulses(action),
+            action @ (Action::Operate(_) | Action::Answer(..)) => self.operate(action),
+            Action::Heads(change) => self.change_heads(change),
             action @ (Action::SetPeriod(_)
             | Action::SetTick(_)
             | Action::RenamePattern(_)
@@ -163,6 +167,9 @@ impl EditorState {
         self.shown = Shown::first_of(&program);
         self.preview = PreviewState {
             has_reduced_motion: self.preview.has_reduced_motion,
+            projection: self.preview.projection,
+            eye: self.preview.eye,
+            slowness: self.preview.slowness,
             ..PreviewState::default()
         };
         self.notices = Rc::from([]);
@@ -175,7 +182,7 @@ impl EditorState {
     }
 
     /// The first pattern that lights a head in the shown state, or the first there is.
-    fn first_pattern_played(&self) -> Option<PatternId> {
+    pub(crate) fn first_pattern_played(&self) -> Option<PatternId> {
         let results = self.results();
         results
             .drive
@@ -354,6 +361,7 @@ fn within_reason(action: Action) -> Action {
         Action::JumpTo(place, at) => Action::JumpTo(place, at.map(limit)),
         Action::Nudge(ticks) => Action::Nudge(ticks.clamp(-MOST_TICKS, MOST_TICKS)),
         Action::Stretch(ticks) => Action::Stretch(ticks.clamp(-MOST_TICKS, MOST_TICKS)),
+        Action::StepPreview(ticks) => Action::StepPreview(ticks.clamp(-MOST_TICKS, MOST_TICKS)),
         other => other,
     }
 }

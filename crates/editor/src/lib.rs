@@ -6,6 +6,7 @@
 //! Invariant: no I/O, no clock, no randomness, no browser types; a painter only replays a [`Scene`] or a [`PlanScene`].
 
 mod action;
+pub mod approach;
 mod binding;
 pub mod builder;
 mod changes;
@@ -13,12 +14,17 @@ mod choose;
 mod commands;
 mod describe;
 mod edits;
+mod elevation;
+mod gate;
 mod gesture;
 mod history;
 mod hit;
 mod lane_edit;
+mod lane_ops;
 pub mod library;
 mod look;
+mod numbers;
+mod operate;
 mod pattern_edits;
 mod plan;
 pub mod preview;
@@ -26,6 +32,7 @@ mod pulses;
 mod results;
 mod scene;
 mod selection;
+pub mod setup;
 mod shown;
 mod snap;
 mod state;
@@ -44,7 +51,14 @@ pub use describe::{describe_focus, describe_pulse};
 pub use gesture::{Gesture, GestureKind, PulseEdge};
 pub use history::{History, Step, TextFormat, WrittenTexts};
 pub use hit::{Hit, HitPart, hit, hit_in};
-pub use plan::{PlanEmitter, PlanHead, PlanScene, lamp_levels, plan_scene};
+pub use approach::Eye;
+pub use elevation::{BodyPart, Projection};
+pub use numbers::{LaneNumbers, lane_numbers, thousandths, typed};
+pub use operate::{Operation, Question};
+pub use plan::{
+    PlanEmitter, PlanFace, PlanHead, PlanScene, lamp_levels, painted_lamps, plan_scene,
+    vehicle_scene,
+};
 pub use results::{Results, directions};
 pub use scene::{
     Item, Line, Overlay, Rect, Role, Scene, Text, TextAlign, playhead, scene, scene_height_px,

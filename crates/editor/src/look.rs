@@ -12,7 +12,7 @@ impl EditorState {
                 width_px,
                 height_px,
             } if width_px.is_finite() && height_px.is_finite() => {
-                let was_fitted = self.is_fitted();
+                let was_fitted = self.is_fitted() || self.has_spare_room();
                 self.viewport.width_px = width_px.max(1.0);
                 self.viewport.height_px = height_px.max(1.0);
                 if was_fitted {
@@ -20,7 +20,11 @@ impl EditorState {
                 }
             }
             Action::ZoomAbout { x_px, factor } => {
-                self.viewport = self.viewport.zoomed_about(x_px, factor);
+                let period = self.open_pattern().map(|pattern| pattern.period);
+                self.viewport = match period {
+                    Some(period) => self.viewport.zoomed_within(x_px, factor, period),
+                    None => self.viewport.zoomed_about(x_px, factor),
+                };
             }
             Action::Pan { dx_px, dy_px } => self.viewport = self.viewport.panned(dx_px, dy_px),
             Action::SetViewport(viewport) => self.viewport = viewport.or(&self.viewport),
@@ -84,6 +88,41 @@ impl EditorState {
                 return Ok(Outcome::Say("Preview stopped".into()));
             }
             Action::Seek(at) => self.preview.at = at.max(Micros::ZERO),
+            Action::StepPreview(ticks) => {
+                let tick = self
+                    .open_pattern()
+                    .map_or(Micros::from_ms(1), |pattern| pattern.tick);
+                let at = self.preview.at + Micros(tick.0.saturating_mul(ticks));
+                self.preview.at = self.preview_instant(at);
+                return Ok(Outcome::Say(format!("Preview at {}", self.preview.at)));
+            }
+            Action::LookFrom(projection) => {
+                self.preview.projection = projection;
+                return Ok(Outcome::Say(format!("Seen: {}", projection.name())));
+            }
+            Action::StandAt(eye) => {
+                self.preview.eye = eye.limited();
+                let eye = self.preview.eye;
+                return Ok(Outcome::Say(format!(
+                    "From {} m at {}°",
+                    eye.distance_m, eye.azimuth_degrees
+                )));
+            }
+            Action::SetSlowness(slowness) => {
+                self.preview.slowness = slowness.clamp(1, 1000);
+            }
+            Action::LoopSelection(is_looped) => {
+                if is_looped && self.selected_span().is_none() {
+                    return Err("select the pulses to play over and over first".into());
+                }
+                self.preview.is_looped = is_looped;
+                self.preview.at = self.preview_instant(self.preview.at);
+                return Ok(Outcome::Say(if is_looped {
+                    "The selected pulses play over and over".into()
+                } else {
+                    "The whole program plays".into()
+                }));
+            }
             Action::AskFullSpeed => {
                 if self.preview.has_reduced_motion {
                     return Err(FULL_SPEED_REFUSED.into());
@@ -149,11 +188,36 @@ impl EditorState {
     }
 
     fn show_state(&mut self, shown: Shown, text: String) -> Outcome {
-        if shown.state(&self.program) != self.shown_state() {
-            self.results = Rc::default();
+        if shown.state(&self.program) == self.shown_state() {
+            self.shown = shown;
+            return Outcome::Say(text);
         }
+        let was_played = self.plays_open_pattern();
         self.shown = shown;
+        self.results = Rc::default();
+        // A pattern that has just stopped playing gives way to one that plays; one that was only looked at stays.
+        if was_played
+            && !self.plays_open_pattern()
+            && let Some(id) = self.first_pattern_played()
+            && self.show_pattern(&id).is_ok()
+            && self.plays_open_pattern()
+            && let Some(pattern) = self.open_pattern()
+        {
+            return Outcome::Say(format!("{text}, now pattern {}", pattern.label));
+        }
         Outcome::Say(text)
+    }
+
+    /// Whether the open pattern drives a head in the shown state.
+    fn plays_open_pattern(&self) -> bool {
+        let results = self.results();
+        self.open_pattern().is_some_and(|pattern| {
+            pattern.lanes.iter().any(|lane| {
+                !results
+                    .heads_of_lane(Some(&pattern.id), &lane.role)
+                    .is_empty()
+            })
+        })
     }
 
     fn show_control(&mut self, shown: Shown, id: &lampwright_model::ControlId) -> Outcome {
@@ -187,14 +251,17 @@ impl EditorState {
         })
     }
 
+    /// Whether a shown period leaves no more room than a fitted one, wherever it stands.
+    fn has_spare_room(&self) -> bool {
+        self.open_pattern().is_some_and(|pattern| {
+            let fitted = self.viewport.fitted_to(Micros::ZERO, pattern.period);
+            self.viewport.sees_all_of(pattern.period)
+                && self.viewport.us_per_px <= 1.05 * fitted.us_per_px
+        })
+    }
+
     fn zoom_to_selection(&mut self) -> Result<(), String> {
-        let pattern = self.open_pattern().ok_or("no pattern is open")?;
-        let pulses = || self.selection.pulses.iter().filter_map(|at| at.of(pattern));
-        let from = pulses().map(|pulse| pulse.start).min();
-        let to = pulses().map(lampwright_model::Pulse::end).max();
-        let (Some(from), Some(to)) = (from, to) else {
-            return Err("no pulse is selected".into());
-        };
+        let (from, to) = self.selected_span().ok_or("no pulse is selected")?;
         let margin = Micros((to - from).0 / 10);
         self.viewport = self.viewport.fitted_to(from - margin, to + margin);
         Ok(())

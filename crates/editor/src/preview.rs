@@ -1,13 +1,15 @@
 //! The safe preview: how fast it may play and how large it may glow.
 //!
 //! Speed is chosen by the same screening that judges the vehicle, over everything that is drawn at once.
+//! What else changes the picture, [`Gate`] holds back.
 
 use crate::PlanScene;
+pub use crate::gate::Gate;
 use lampwright_analysis::screening::{
     Cell, Chromaticity, Lane, MAX_PERIOD_SECONDS, OwnedScene, Ratio, Settings, Workspace, screen,
 };
 use lampwright_model::{Drive, Program};
-use lampwright_timing::{Micros, Waveform, least_common_period};
+use lampwright_timing::{Micros, Step, Waveform, least_common_period};
 use std::sync::Arc;
 
 /// Speed of the preview in per mille of real time; zero is a still picture.
@@ -32,12 +34,21 @@ impl Speed {
         self.0
     }
 
+    /// A part of this speed, rounded down, at least a thousandth of real time unless it is still.
+    #[must_use]
+    pub fn divided_by(self, parts: u16) -> Self {
+        Self((self.0 / parts.max(1)).max(self.0.min(1)))
+    }
+
     /// Program time after a stretch of the platform's clock, rounded down to the microsecond.
     #[must_use]
     pub fn program_time(self, elapsed: Micros) -> Micros {
         Micros(elapsed.0.saturating_mul(i64::from(self.0)).div_euclid(1000))
     }
 }
+
+/// A CSS pixel (CSS Values and Units, W3C).
+pub(crate) const MM_PER_CSS_PX: f64 = 25.4 / 96.0;
 
 /// Largest flashing area, in CSS pixels squared: a quarter of a 10-degree field of view, by the smaller of two readings.
 ///
@@ -46,7 +57,6 @@ impl Speed {
 #[must_use]
 pub fn area_limit_css_px2() -> f64 {
     const DISTANCE_MM: f64 = 600.0;
-    const MM_PER_CSS_PX: f64 = 25.4 / 96.0;
     const ESTIMATE_PX2: f64 = 341.0 * 256.0 / 4.0;
     let radius_px = DISTANCE_MM * libm::tan(5.0 * core::f64::consts::PI / 180.0) / MM_PER_CSS_PX;
     let quarter_px2 = core::f64::consts::PI * radius_px * radius_px / 4.0;
@@ -114,29 +124,75 @@ pub fn drawn_flashes(program: &Program, drive: &Drive, speed: Speed) -> Option<u
     Drawn::of(program, drive).most_flashes(speed, 1_000, &mut Workspace::default())
 }
 
-/// Lets a picture that stands still change no more than three times in 1.1 seconds.
-///
-/// Scrubbing, a held key that undoes or steps through situations, or quick presses of a control could else make a stopped preview flash.
-/// The painter asks before it paints lamps that differ from the painted ones while the preview does not play, and asks again in the next frame when refused.
-#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
-pub struct Gate {
-    changed_at: Option<Micros>,
+/// How many times slower than the safe speed the preview can be asked to play.
+pub const SLOWNESSES: [u16; 4] = [1, 2, 4, 10];
+
+/// A stretch of program time that plays over and over.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Excerpt {
+    /// Where it starts.
+    pub from: Micros,
+    /// How long it is.
+    pub length: Micros,
+    /// What the lamps do, the start of the stretch at zero.
+    pub drive: Drive,
+    /// The fastest speed at which it stays at or below three flashes a second, chosen as that of the whole is.
+    pub safe_speed: Speed,
 }
 
-impl Gate {
-    /// Least time between two changes; three of them make 1.1 s.
-    pub const LEAST: Micros = Micros(366_667);
-
-    /// Whether the picture may change at an instant of the platform's clock; a yes is taken as done.
-    pub fn may_change(&mut self, now: Micros) -> bool {
-        let is_free = self
-            .changed_at
-            .is_none_or(|before| now - before >= Self::LEAST || now < before);
-        if is_free {
-            self.changed_at = Some(now);
+impl Excerpt {
+    /// The stretch of a drive from an instant on; none when it has no length.
+    #[must_use]
+    pub fn of(program: &Program, drive: &Drive, from: Micros, length: Micros) -> Option<Self> {
+        if length <= Micros::ZERO {
+            return None;
         }
-        is_free
+        let mut drive = drive.clone();
+        for emitter in drive.heads.iter_mut().flat_map(|head| &mut head.emitters) {
+            emitter.level = Arc::new(stretch_of(&emitter.level, from, length)?);
+        }
+        Some(Self {
+            from,
+            length,
+            safe_speed: safe_speed(program, &drive),
+            drive,
+        })
     }
+
+    /// An instant of program time moved by whole lengths into the stretch.
+    #[must_use]
+    pub fn instant(&self, at: Micros) -> Micros {
+        self.from + (at - self.from).wrap(self.length)
+    }
+}
+
+/// What a course does in a stretch, as a course of its own that repeats after it; none for more pieces than are worth it.
+fn stretch_of(course: &Waveform, from: Micros, length: Micros) -> Option<Waveform> {
+    if course.is_constant() {
+        return Some(course.clone());
+    }
+    let n_steps = i64::try_from(course.steps().len()).ok()?;
+    if (length.0 / course.period().0 + 1).checked_mul(n_steps)? > MOST_VALUES {
+        return None;
+    }
+    let mut steps = Vec::new();
+    let mut at = Micros::ZERO;
+    let shifted = course.shifted(-from);
+    while at < length {
+        for (interval, value) in shifted.pieces() {
+            if at < length {
+                steps.push(Step { at, value });
+            }
+            at += interval.length;
+        }
+    }
+    Waveform::from_steps(length, steps).ok()
+}
+
+/// After how much program time everything the lamps do repeats: the end of what can be scrubbed.
+#[must_use]
+pub fn scrub_period(drive: &Drive) -> Micros {
+    common_period(drive).unwrap_or(LOOP)
 }
 
 /// Levels of all emitters in frames drawn one after the other, as the page would paint them.
@@ -173,13 +229,17 @@ const MOST_VALUES: i64 = 2_000_000;
 /// After how much program time the preview starts over; none when all lights have a common period and it never has to.
 #[must_use]
 pub fn loop_period(drive: &Drive) -> Option<Micros> {
+    common_period(drive).is_none().then_some(LOOP)
+}
+
+fn common_period(drive: &Drive) -> Option<Micros> {
     let periods = drive
         .heads
         .iter()
         .flat_map(|head| &head.emitters)
         .filter(|emitter| !emitter.level.is_constant())
         .map(|emitter| emitter.level.period());
-    least_common_period(periods).is_err().then_some(LOOP)
+    least_common_period(periods).ok()
 }
 
 /// Ticks per microsecond of program time; makes every speed a whole number of ticks per second.

@@ -1,9 +1,13 @@
 //! The state of the editor and the one way it changes.
 
 use crate::edits::Outcome;
-use crate::preview::Speed;
+use crate::operate::Clip;
+use crate::preview::{Excerpt, Speed};
 use crate::results::directions;
-use crate::{Action, Focus, Gesture, History, Results, Selection, Shown, Theme, View, Viewport};
+use crate::{
+    Action, Eye, Focus, Gesture, History, Projection, Results, Selection, Shown, Theme, View,
+    Viewport,
+};
 use lampwright_analysis::light::DirectionTable;
 use lampwright_analysis::report::FoundIn;
 use lampwright_model::{Control, Pattern, PatternId, Problem, Program, Pulse, SituationId, State};
@@ -30,7 +34,10 @@ pub struct EditorState {
     pub(crate) notices: Rc<[Notice]>,
     pub(crate) file_name: Option<Rc<str>>,
     pub(crate) message: Message,
+    pub(crate) clip: Rc<Clip>,
     pub(crate) results: Rc<OnceCell<Rc<Results>>>,
+    /// The stretch that plays over and over, made on first use.
+    pub(crate) excerpt: Rc<OnceCell<Option<Rc<Excerpt>>>>,
     /// Made on first use, kept while the vehicle stays.
     pub(crate) directions: Rc<OnceCell<DirectionTable>>,
 }
@@ -85,7 +92,7 @@ pub enum MessageKind {
 }
 
 /// How the preview plays.
-#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub struct PreviewState {
     /// Whether it plays; false at start and after every opened program.
     pub is_playing: bool,
@@ -97,6 +104,30 @@ pub struct PreviewState {
     pub is_full_speed: bool,
     /// Whether the person's system asks for reduced motion.
     pub has_reduced_motion: bool,
+    /// From where the vehicle is drawn.
+    pub projection: Projection,
+    /// Where the observer of the approach view stands.
+    pub eye: Eye,
+    /// How many times slower than the safe speed it plays, one of [`crate::preview::SLOWNESSES`].
+    pub slowness: u16,
+    /// Whether the span of the selected pulses plays over and over.
+    pub is_looped: bool,
+}
+
+impl Default for PreviewState {
+    fn default() -> Self {
+        Self {
+            is_playing: false,
+            at: Micros::ZERO,
+            is_asking_full_speed: false,
+            is_full_speed: false,
+            has_reduced_motion: false,
+            projection: Projection::default(),
+            eye: Eye::default(),
+            slowness: 1,
+            is_looped: false,
+        }
+    }
 }
 
 impl EditorState {
@@ -120,7 +151,9 @@ impl EditorState {
             notices: Rc::from([]),
             file_name: None,
             message: Message::default(),
+            clip: Rc::default(),
             results: Rc::default(),
+            excerpt: Rc::default(),
             directions: Rc::default(),
         };
         state.take_over(program);
@@ -135,6 +168,12 @@ impl EditorState {
             Ok(Outcome::Quiet) => {}
             Ok(Outcome::Say(text)) => next.say(MessageKind::Done, &text),
             Err(reason) => next.say(MessageKind::Refused, &reason),
+        }
+        let is_same_excerpt = Rc::ptr_eq(&next.results, &self.results)
+            && Rc::ptr_eq(&next.program, &self.program)
+            && next.loop_span() == self.loop_span();
+        if !is_same_excerpt {
+            next.excerpt = Rc::default();
         }
         next
     }
@@ -163,6 +202,12 @@ impl EditorState {
     #[must_use]
     pub fn selection(&self) -> &Selection {
         &self.selection
+    }
+
+    /// Whether pulses or lanes were copied.
+    #[must_use]
+    pub fn has_clip(&self) -> bool {
+        !self.clip.is_empty()
     }
 
     /// Where the keyboard focus is.
@@ -266,13 +311,75 @@ impl EditorState {
                 .is_some_and(|gesture| gesture.before.is_playing)
     }
 
-    /// How fast the preview plays: the safe speed, or full speed when confirmed and motion is not reduced.
+    /// How fast the preview plays: the safe speed of what plays, or full speed when confirmed and motion is not reduced, and as many times slower as was asked for.
     #[must_use]
     pub fn preview_speed(&self) -> Speed {
-        if self.preview.is_full_speed && !self.preview.has_reduced_motion {
+        let speed = if self.preview.is_full_speed && !self.preview.has_reduced_motion {
             Speed::FULL
         } else {
-            self.results().safe_speed
+            match self.excerpt() {
+                Some(excerpt) => excerpt.safe_speed,
+                None => self.results().safe_speed,
+            }
+        };
+        speed.divided_by(self.preview.slowness)
+    }
+
+    /// The stretch that plays over and over; none when the whole program plays.
+    #[must_use]
+    pub fn excerpt(&self) -> Option<Rc<Excerpt>> {
+        let (from, to) = self.loop_span()?;
+        self.excerpt
+            .get_or_init(|| {
+                let drive = &self.results().drive;
+                Excerpt::of(&self.program, drive, from, to - from).map(Rc::new)
+            })
+            .clone()
+    }
+
+    /// From the first start to the last end of the selected pulses, while they play over and over.
+    fn loop_span(&self) -> Option<(Micros, Micros)> {
+        if !self.preview.is_looped {
+            return None;
+        }
+        self.selected_span()
+    }
+
+    /// From the first start to the last end of the selected pulses; none when none is selected.
+    #[must_use]
+    pub fn selected_span(&self) -> Option<(Micros, Micros)> {
+        let pattern = self.open_pattern()?;
+        let pulses = || self.selection.pulses.iter().filter_map(|at| at.of(pattern));
+        let from = pulses().map(|pulse| pulse.start).min()?;
+        let to = pulses().map(Pulse::end).max()?;
+        Some((from, to))
+    }
+
+    /// What can be scrubbed: from here to there, in program time.
+    #[must_use]
+    pub fn preview_range(&self) -> (Micros, Micros) {
+        match self.excerpt() {
+            Some(excerpt) => (excerpt.from, excerpt.from + excerpt.length),
+            None => (
+                Micros::ZERO,
+                crate::preview::scrub_period(&self.results().drive),
+            ),
+        }
+    }
+
+    /// An instant of program time moved by whole periods to where it can be scrubbed.
+    #[must_use]
+    pub fn preview_instant(&self, at: Micros) -> Micros {
+        let (from, to) = self.preview_range();
+        from + (at - from).wrap(to - from)
+    }
+
+    /// How strongly each emitter is lit in the preview at an instant, as [`crate::lamp_levels`] gives it.
+    #[must_use]
+    pub fn preview_levels(&self, at: Micros) -> Vec<f64> {
+        match self.excerpt() {
+            Some(excerpt) => crate::lamp_levels(&excerpt.drive, at - excerpt.from),
+            None => crate::lamp_levels(&self.results().drive, at),
         }
     }
 

@@ -19,4 +19,6 @@ pub(crate) mod states;
 pub(crate) mod summary;
 pub(crate) mod table;
 pub(crate) mod timeline;
+pub(crate) mod title;
+pub(crate) mod transport;
 pub(crate) mod vehicle;

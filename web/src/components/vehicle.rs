@@ -1,34 +1,42 @@
-//! The vehicle from above, always in sight: the preview, its speed and cautions, the heads to select.
+//! The vehicle, always in sight: from where it is seen, its heads to select, and the preview.
 
+use super::transport::{Transport, show_choice, whole_number};
 use crate::painter::plan::PlanPainter;
 use crate::platform::listen::Listener;
+use crate::platform::storage;
 use crate::store::{Dispatch, use_dispatch, use_document, use_viewed};
-use lampwright_analysis::screening::cautions;
-use lampwright_editor::{Action, EditorState, SelectMode, View};
+use crate::tag::{Tag, component, said, tag, text};
+use lampwright_editor::approach::candelas_toward;
+use lampwright_editor::{Action, EditorState, Eye, Projection, SelectMode, View};
 use lampwright_model::{HeadDrive, HeadId, SituationId};
-use web_sys::{HtmlCanvasElement, HtmlElement, HtmlSelectElement, PointerEvent};
+use web_sys::{HtmlCanvasElement, HtmlElement, HtmlInputElement, HtmlSelectElement, PointerEvent};
 use yew::prelude::*;
 
 /// The vehicle with the preview's controls.
 #[component]
 pub(crate) fn Vehicle() -> Html {
-    html! {
-        <section class="panel vehicle" aria-labelledby="vehicle-title">
-            <h2 id="vehicle-title" class="only-spoken">{ "Vehicle and preview" }</h2>
-            <SituationChoice />
-            <Drawing />
-            <Transport />
-        </section>
-    }
+    tag("section", "panel vehicle")
+        .with("aria-labelledby", "vehicle-title")
+        .tag(said("h2", "only-spoken", "Vehicle and preview").with("id", "vehicle-title"))
+        .child(component::<SituationChoice>(()))
+        .child(component::<ViewChoice>(()))
+        .child(component::<Drawing>(()))
+        .child(component::<Transport>(()))
+        .done()
 }
 
 #[component]
 fn SituationChoice() -> Html {
-    let (Some(dispatch), Some(document)) = (use_dispatch(), use_document()) else {
+    let (dispatch, document) = (use_dispatch(), use_document());
+    let select = use_node_ref();
+    let current = document
+        .as_ref()
+        .and_then(|document| document.current_situation())
+        .map(ToString::to_string);
+    let (Some(dispatch), Some(document)) = (dispatch, document) else {
         return Html::default();
     };
     let program = document.program();
-    let current = document.current_situation().cloned();
     let state = document.shown_state();
     let on_change = {
         let dispatch = dispatch.clone();
@@ -47,27 +55,201 @@ fn SituationChoice() -> Html {
         })
     };
     let on_states = dispatch.callback(|_: MouseEvent| Action::SetView(View::States));
-    html! {
-        <div class="field">
-            <div class="row spread">
-                <label for="situation">{ "Situation" }</label>
-                <button type="button" class="plain" onclick={on_states}>{ "Signals and controls" }</button>
-            </div>
-            <select id="situation" onchange={on_change}>
-                { for program.situations.iter().map(|situation| html! {
-                    <option key={situation.id.as_str().to_owned()} value={situation.id.as_str().to_owned()} selected={current.as_ref() == Some(&situation.id)}>
-                        { situation.label.clone() }
-                    </option>
-                }) }
-                if program.situations.is_empty() || state.differences(program).is_empty() && current.is_none() {
-                    <option value="" selected={current.is_none()}>{ "all signals at default" }</option>
-                } else if current.is_none() {
-                    <option value="~" selected={true}>{ "no named situation" }</option>
+    let unnamed = if program.situations.is_empty()
+        || state.differences(program).is_empty() && current.is_none()
+    {
+        Some(("", "all signals at default"))
+    } else if current.is_none() {
+        Some(("~", "no named situation"))
+    } else {
+        None
+    };
+    let shown = current.unwrap_or_else(|| unnamed.map_or("", |(value, _)| value).to_owned());
+    show_choice(&select, &shown);
+    let option = |value: String, words: String| {
+        let is_shown = value == shown;
+        text("option", "", words)
+            .key(value.clone())
+            .with_text("value", value)
+            .flag("selected", is_shown)
+    };
+    let options = program
+        .situations
+        .iter()
+        .map(|known| option(known.id.to_string(), known.label.clone()));
+    let unnamed = unnamed.map(|(value, words)| option(value.to_owned(), words.to_owned()));
+    tag("div", "field")
+        .tag(
+            tag("div", "row spread")
+                .tag(said("label", "", "Situation").with("for", "situation"))
+                .tag(crate::tag::button("Signals and controls", on_states)),
+        )
+        .tag(
+            tag("select", "")
+                .with("id", "situation")
+                .node(&select)
+                .on_change(on_change)
+                .tags(options)
+                .tags(unnamed.into_iter()),
+        )
+        .tag(text("p", "quiet", state.describe(program)).with("id", "state-words"))
+        .done()
+}
+
+/// From where the vehicle is seen, and where the observer of the approach view stands.
+#[component]
+fn ViewChoice() -> Html {
+    let (dispatch, viewed) = (use_dispatch(), use_viewed());
+    let chosen = viewed.as_ref().map(|viewed| {
+        let preview = viewed.preview();
+        (preview.projection, preview.eye, preview.slowness)
+    });
+    let is_first = use_mut_ref(|| true);
+    {
+        let dispatch = dispatch.clone();
+        use_effect_with(chosen, move |chosen| {
+            if is_first.replace(false) {
+                if let Some(dispatch) = dispatch {
+                    restore(&dispatch);
                 }
-            </select>
-            <p class="quiet" id="state-words">{ state.describe(program) }</p>
-        </div>
+            } else if let Some((projection, eye, slowness)) = chosen {
+                let (meters, degrees) = (eye.distance_m, eye.azimuth_degrees);
+                let name = projection.name();
+                let _ =
+                    storage::write(REMEMBERED, &format!("{name} {meters} {degrees} {slowness}"));
+            }
+        });
     }
+    let (Some(dispatch), Some(viewed)) = (dispatch, viewed) else {
+        return Html::default();
+    };
+    let preview = *viewed.preview();
+    let choices = Projection::ALL.into_iter().map(|projection| {
+        let input = tag("input", "only-spoken")
+            .with("type", "radio")
+            .with("name", "projection")
+            .checked(preview.projection == projection)
+            .on_change(dispatch.callback(move |_: Event| Action::LookFrom(projection)));
+        tag("label", "")
+            .key(projection.name().to_owned())
+            .tag(input)
+            .tag(said("span", "", projection.name()))
+    });
+    let fields = (preview.projection == Projection::Approach).then(|| {
+        let eye = preview.eye;
+        tag("div", "column").tags(
+            EYE_FIELDS
+                .iter()
+                .map(|field| eye_field(&dispatch, eye, field)),
+        )
+    });
+    tag("fieldset", "segments")
+        .tag(said(
+            "legend",
+            "only-spoken",
+            "From where the vehicle is seen",
+        ))
+        .tag(tag("div", "row").tags(choices))
+        .maybe(fields)
+        .done()
+}
+
+/// Where the browser keeps from where the vehicle was seen last, and how slowly it played.
+const REMEMBERED: &str = "lampwright.preview";
+
+/// Looks from where the person looked last.
+fn restore(dispatch: &Dispatch) {
+    let kept = storage::read(REMEMBERED).unwrap_or_default();
+    let mut parts = kept.split(' ');
+    let name = parts.next().unwrap_or_default();
+    let mut number = || parts.next().and_then(|part| part.parse().ok());
+    let (Some(distance_m), Some(azimuth_degrees), Some(slowness)) = (number(), number(), number())
+    else {
+        return;
+    };
+    let projection = Projection::ALL
+        .into_iter()
+        .find(|known| known.name() == name);
+    dispatch.send(Action::StandAt(Eye {
+        distance_m,
+        azimuth_degrees,
+    }));
+    dispatch.send(Action::SetSlowness(slowness));
+    dispatch.send(Action::LookFrom(projection.unwrap_or_default()));
+}
+
+/// A number that says where the observer stands.
+struct EyeField {
+    id: &'static str,
+    words: &'static str,
+    unit: &'static str,
+    spoken: &'static str,
+    range: (u16, u16),
+    of: fn(Eye) -> u16,
+    with: fn(Eye, u16) -> Eye,
+}
+
+const EYE_FIELDS: [EyeField; 2] = [
+    EyeField {
+        id: "eye-distance",
+        words: "Distance",
+        unit: "m",
+        spoken: "Distance from the middle of the vehicle, m",
+        range: (Eye::LEAST_M, Eye::MOST_M),
+        of: |eye| eye.distance_m,
+        with: |eye, distance_m| Eye { distance_m, ..eye },
+    },
+    EyeField {
+        id: "eye-direction",
+        words: "Direction",
+        unit: "°",
+        spoken: "Direction from the vehicle, degrees: 0 front, 90 left, 180 rear, 270 right",
+        range: (0, 359),
+        of: |eye| eye.azimuth_degrees,
+        with: |eye, azimuth_degrees| Eye {
+            azimuth_degrees,
+            ..eye
+        },
+    },
+];
+
+/// A number with its slider; both do the same.
+fn eye_field(dispatch: &Dispatch, eye: Eye, field: &'static EyeField) -> Tag {
+    let stand = {
+        let dispatch = dispatch.clone();
+        move |input: Option<HtmlInputElement>| {
+            if let Some(number) = whole_number(input, field.range) {
+                let eye = dispatch.live.editor().preview().eye;
+                dispatch.send(Action::StandAt((field.with)(eye, number)));
+            }
+        }
+    };
+    let sliding = stand.clone();
+    let input = |kind: &'static str| {
+        tag("input", "input")
+            .with("type", kind)
+            .with_text("min", field.range.0.to_string())
+            .with_text("max", field.range.1.to_string())
+            .value((field.of)(eye).to_string())
+    };
+    // A number counts when it is typed to its end, the slider as it moves.
+    let on_number = Callback::from(move |event: Event| stand(event.target_dyn_into()));
+    let on_slide = Callback::from(move |event: InputEvent| sliding(event.target_dyn_into()));
+    tag("div", "row nowrap")
+        .key(field.id.to_owned())
+        .tag(said("label", "", field.words).with("for", field.id))
+        .tag(
+            input("number")
+                .with("id", field.id)
+                .with("aria-label", field.spoken)
+                .on_change(on_number),
+        )
+        .tag(said("span", "", field.unit))
+        .tag(
+            input("range")
+                .with("aria-label", field.words)
+                .on_input(on_slide),
+        )
 }
 
 /// What a head does, in a few words.
@@ -108,7 +290,7 @@ fn percent(per_mille: i64) -> String {
 #[component]
 fn Drawing() -> Html {
     let canvas = use_node_ref();
-    let (dispatch, document) = (use_dispatch(), use_document());
+    let (dispatch, document, viewed) = (use_dispatch(), use_document(), use_viewed());
     {
         let (canvas, dispatch) = (canvas.clone(), dispatch.clone());
         use_effect_with((), move |()| {
@@ -124,7 +306,7 @@ fn Drawing() -> Html {
             }
         });
     }
-    let (Some(dispatch), Some(document)) = (dispatch, document) else {
+    let (Some(dispatch), Some(document), Some(viewed)) = (dispatch, document, viewed) else {
         return Html::default();
     };
     let results = document.results();
@@ -137,18 +319,46 @@ fn Drawing() -> Html {
         let (dispatch, selected) = (dispatch.clone(), selected.clone());
         Callback::from(move |event: KeyboardEvent| on_key(&dispatch, selected.as_ref(), &event))
     };
-    html! {
-        <div class="drawing" role="listbox" tabindex="0" aria-label="Heads of the vehicle, arrow keys select"
-            aria-multiselectable="true" aria-activedescendant={active} onkeydown={on_key} id="heads">
-            <canvas ref={canvas} aria-hidden="true"></canvas>
-            <div role="group" aria-label="Heads">{ for results.drive.heads.iter().map(|head| html! {
-                <div key={head.head.as_str().to_owned()} role="option" class="only-spoken" id={format!("head-{}", head.head)}
-                    aria-selected={if document.selection().heads.contains(&head.head) { "true" } else { "false" }}>
-                    { head_words(&document, head) }
-                </div>
-            }) }</div>
-        </div>
-    }
+    let preview = viewed.preview();
+    let candelas = if preview.projection == Projection::Approach {
+        candelas_toward(&document.program().vehicle, preview.eye)
+    } else {
+        Vec::new()
+    };
+    let mut toward = candelas.into_iter();
+    let heads = results.drive.heads.iter().map(|head| {
+        let mut words = head_words(&document, head);
+        let seen: i64 = toward
+            .by_ref()
+            .take(head.emitters.len())
+            .max()
+            .unwrap_or(-1);
+        if seen >= 0 {
+            words.push_str(&format!("; up to {seen} cd toward the observer"));
+        }
+        let is_selected = document.selection().heads.contains(&head.head);
+        text("div", "only-spoken", words)
+            .key(head.head.to_string())
+            .with("role", "option")
+            .with_text("id", format!("head-{}", head.head))
+            .with("aria-selected", if is_selected { "true" } else { "false" })
+    });
+    tag("div", "drawing")
+        .with("role", "listbox")
+        .with("tabindex", "0")
+        .with("aria-label", "Heads of the vehicle, arrow keys select")
+        .with("aria-multiselectable", "true")
+        .with_text("aria-activedescendant", active)
+        .with("id", "heads")
+        .on_key(on_key)
+        .tag(tag("canvas", "").node(&canvas).with("aria-hidden", "true"))
+        .tag(
+            tag("div", "")
+                .with("role", "group")
+                .with("aria-label", "Heads")
+                .tags(heads),
+        )
+        .done()
 }
 
 /// Hover and selection by pointer; the hover goes straight to the canvas.
@@ -209,14 +419,14 @@ fn on_key(dispatch: &Dispatch, selected: Option<&HeadId>, event: &KeyboardEvent)
     }
     let editor = dispatch.live.editor();
     let heads = &editor.program().vehicle.heads;
+    let drawn = dispatch.live.plan.borrow();
     let toward = |dx: f64, dy: f64| -> Option<HeadId> {
-        let from = selected?;
-        dispatch
-            .live
-            .plan
-            .borrow()
-            .as_ref()
-            .and_then(|painter| painter.head_toward(from, dx, dy))
+        let (from, painter) = (selected?, drawn.as_ref()?);
+        if painter.shows(from) {
+            painter.head_toward(from, dx, dy)
+        } else {
+            painter.first_head()
+        }
     };
     let first = || heads.first().map(|head| head.id.clone());
     let next = match event.key().as_str() {
@@ -228,6 +438,7 @@ fn on_key(dispatch: &Dispatch, selected: Option<&HeadId>, event: &KeyboardEvent)
         "End" => heads.last().map(|head| head.id.clone()),
         _ => return,
     };
+    drop(drawn);
     event.prevent_default();
     event.stop_propagation();
     if let Some(head) = next.or_else(|| if selected.is_none() { first() } else { None }) {
@@ -238,76 +449,4 @@ fn on_key(dispatch: &Dispatch, selected: Option<&HeadId>, event: &KeyboardEvent)
         };
         dispatch.send(Action::SelectHeads(vec![head], mode));
     }
-}
-
-#[component]
-fn Transport() -> Html {
-    let (Some(dispatch), Some(viewed)) = (use_dispatch(), use_viewed()) else {
-        return Html::default();
-    };
-    let preview = *viewed.preview();
-    let speed = viewed.preview_speed().per_mille();
-    let on_play = {
-        let dispatch = dispatch.clone();
-        Callback::from(move |_: MouseEvent| crate::keys::toggle_preview(&dispatch))
-    };
-    let on_start = dispatch.callback(|_: MouseEvent| Action::Stop);
-    let on_speed = {
-        let dispatch = dispatch.clone();
-        Callback::from(move |_: MouseEvent| {
-            let editor = dispatch.live.editor();
-            if editor.preview().is_full_speed {
-                dispatch.send(Action::UseSafeSpeed);
-            } else {
-                crate::keys::stop_preview(&dispatch);
-                dispatch.send(Action::AskFullSpeed);
-            }
-        })
-    };
-    html! {
-        <div class="column">
-            <div class="row">
-                <button type="button" class="main" id="play" onclick={on_play}>
-                    { if preview.is_playing { "■ Stop (Space)" } else { "▶ Play" } }
-                </button>
-                <button type="button" onclick={on_start}>{ "To start" }</button>
-                <button type="button" onclick={on_speed} aria-pressed={if preview.is_full_speed { "true" } else { "false" }} disabled={preview.has_reduced_motion}>
-                    { "Full speed…" }
-                </button>
-            </div>
-            <p class="rate" id="rate">{ speed_words(speed, preview.is_full_speed && !preview.has_reduced_motion, preview.has_reduced_motion) }</p>
-            <p class="caution">{ "Space or Escape stops the preview from anywhere. Do not watch flashing lamps, real or drawn, near people who may be photosensitive without warning them" }</p>
-            <details class="caution">
-                <summary>{ "Cautions of the screening" }</summary>
-                <ul>{ for cautions::STANDING.iter().map(|text| html! { <li>{ *text }</li> }) }</ul>
-            </details>
-        </div>
-    }
-}
-
-fn speed_words(per_mille: u16, is_full: bool, has_reduced_motion: bool) -> String {
-    if is_full {
-        return "Full speed, confirmed for this program".into();
-    }
-    let slowed = match per_mille {
-        0 => "Still picture: no slowed rate keeps it at three flashes a second".to_owned(),
-        1000.. => "Real time: at most three flashes a second".to_owned(),
-        part => format!(
-            "Slowed {}×: at most three flashes a second",
-            times(f64::from(part))
-        ),
-    };
-    if has_reduced_motion {
-        format!("{slowed}; full speed is off because your system asks for reduced motion")
-    } else if per_mille >= 1000 {
-        slowed
-    } else {
-        format!("{slowed}; full speed needs confirmation")
-    }
-}
-
-fn times(per_mille: f64) -> String {
-    let factor = 1000.0 / per_mille;
-    let text = format!("{factor:.1}");
-    text.strip_suffix(".0").map_or(text.clone(), str::to_owned)
 }

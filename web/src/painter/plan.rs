@@ -1,11 +1,13 @@
-//! Paints the vehicle from above with its glowing heads.
+//! Paints the vehicle with its glowing heads, from wherever it is looked at.
 //!
-//! Invariant: what is drawn at an instant depends on that instant alone, so a stopped preview is a still picture.
+//! Invariant: what is drawn at an instant depends on that instant alone, so a stopped preview is a still picture; every picture passes the [`Gate`], so that nothing makes the lamps flash more often than they may.
 
 use super::palette::Palette;
 use super::surface::Surface;
 use lampwright_editor::preview::Gate;
-use lampwright_editor::{EditorState, PlanEmitter, PlanHead, PlanScene, lamp_levels, plan_scene};
+use lampwright_editor::{
+    BodyPart, EditorState, PlanEmitter, PlanFace, PlanHead, PlanScene, painted_lamps, vehicle_scene,
+};
 use lampwright_model::HeadId;
 use lampwright_timing::Micros;
 use std::f64::consts::TAU;
@@ -16,6 +18,8 @@ use web_sys::HtmlCanvasElement;
 const REACH_PX: f64 = 16.0;
 /// How strongly an unlit emitter shows its color.
 const UNLIT: f64 = 0.22;
+/// How much of a head's facing lies in the drawing, squared, for its stroke to be drawn.
+const LEAST_STROKE: f64 = 0.06;
 
 /// Paints the vehicle.
 pub(crate) struct PlanPainter {
@@ -24,10 +28,10 @@ pub(crate) struct PlanPainter {
     looks: u32,
     painted: Option<(Rc<EditorState>, Micros)>,
     scene: PlanScene,
-    /// Painted levels of all emitters.
-    levels: Vec<f64>,
     gate: Gate,
     hover: Option<HeadId>,
+    /// The lane under the pointer in the timeline.
+    lane: Option<usize>,
     is_hover_new: bool,
 }
 
@@ -40,9 +44,9 @@ impl PlanPainter {
             looks: 0,
             painted: None,
             scene: PlanScene::default(),
-            levels: Vec::new(),
             gate: Gate::default(),
             hover: None,
+            lane: None,
             is_hover_new: false,
         })
     }
@@ -82,6 +86,16 @@ impl PlanPainter {
             .map(|(_, head)| head.id.clone())
     }
 
+    /// Whether a head is drawn where the vehicle is seen from now.
+    pub(crate) fn shows(&self, id: &HeadId) -> bool {
+        self.scene.heads.iter().any(|head| head.id == *id)
+    }
+
+    /// The first head that is drawn.
+    pub(crate) fn first_head(&self) -> Option<HeadId> {
+        self.scene.heads.first().map(|head| head.id.clone())
+    }
+
     /// The label and the place of the head under the pointer, after the pointer moved there.
     pub(crate) fn hover(&mut self, place: Option<(f64, f64)>) {
         let hover = place
@@ -93,7 +107,20 @@ impl PlanPainter {
         }
     }
 
-    /// Paints if anything changed.
+    /// The head under the pointer.
+    pub(crate) fn hovered_head(&self) -> Option<&HeadId> {
+        self.hover.as_ref()
+    }
+
+    /// Marks the heads of the lane under the pointer in the timeline.
+    pub(crate) fn mark_lane(&mut self, lane: Option<usize>) {
+        if lane != self.lane {
+            self.lane = lane;
+            self.is_hover_new = true;
+        }
+    }
+
+    /// Paints if anything changed; false when the picture is held back, and the one before stays.
     ///
     /// `direction` is marked with a ray, whole degrees counterclockwise from forward.
     pub(crate) fn paint(
@@ -103,7 +130,7 @@ impl PlanPainter {
         looks: u32,
         direction: Option<u16>,
         now: Micros,
-    ) {
+    ) -> bool {
         let is_resized = self.surface.fit();
         let is_changed = self
             .painted
@@ -112,27 +139,33 @@ impl PlanPainter {
         let is_moved = self.painted.as_ref().is_some_and(|(_, at)| *at != playhead);
         let has_new_looks = looks != self.looks;
         if !(is_resized || is_changed || is_moved || has_new_looks || self.is_hover_new) {
-            return;
+            return true;
         }
-        let results = editor.results();
-        let levels = lamp_levels(&results.drive, playhead);
+        let levels = editor.preview_levels(playhead);
+        let preview = editor.preview();
         let scene = (is_resized || is_changed).then(|| {
-            plan_scene(
+            vehicle_scene(
                 editor.program(),
-                &results.drive,
-                self.surface.width_px,
-                self.surface.height_px,
+                &editor.results().drive,
+                preview.projection,
+                preview.eye,
+                (self.surface.width_px, self.surface.height_px),
             )
         });
-        let has_new_lamps =
-            levels != self.levels || scene.as_ref().is_some_and(|scene| *scene != self.scene);
-        // A resized canvas is empty and has to be painted.
-        if has_new_lamps
-            && !editor.preview().is_playing
-            && !self.gate.may_change(now)
-            && !is_resized
+        let is_elsewhere = scene
+            .as_ref()
+            .is_some_and(|scene| !has_same_places(scene, &self.scene));
+        let lamps = painted_lamps(scene.as_ref().unwrap_or(&self.scene), &levels);
+        // A resized canvas is empty and has to be painted; full speed was asked for and confirmed.
+        let is_full_speed =
+            preview.is_playing && preview.is_full_speed && !preview.has_reduced_motion;
+        if is_resized || is_full_speed {
+            self.gate.must_paint(now, &lamps, is_elsewhere);
+        } else if !self
+            .gate
+            .may_paint(now, &lamps, is_elsewhere, !preview.is_playing)
         {
-            return;
+            return false;
         }
         if has_new_looks || self.painted.is_none() {
             self.palette = Palette::of_page();
@@ -144,66 +177,85 @@ impl PlanPainter {
         self.is_hover_new = false;
         self.surface.begin();
         self.vehicle();
-        if let Some(degrees) = direction {
+        if let Some(degrees) =
+            direction.filter(|_| preview.projection == lampwright_editor::Projection::Above)
+        {
             self.direction(degrees);
         }
-        let level_of =
-            |emitter: &PlanEmitter| -> f64 { levels.get(emitter.lamp).copied().unwrap_or(0.0) };
+        let brightness_of =
+            |emitter: &PlanEmitter| -> f64 { lamps.get(emitter.lamp).copied().unwrap_or(0.0) };
         for head in &self.scene.heads {
             for emitter in &head.emitters {
-                self.glow(emitter, level_of(emitter));
+                self.glow(emitter, brightness_of(emitter));
             }
         }
-        let linked = linked_heads(editor);
-        for (index, head) in self.scene.heads.iter().enumerate() {
+        let linked = self.linked_heads(editor);
+        for head in &self.scene.heads {
             self.housing(head);
             for emitter in &head.emitters {
-                self.emitter(emitter, level_of(emitter));
+                self.emitter(emitter, brightness_of(emitter));
             }
             if editor.selection().heads.contains(&head.id) {
                 self.ring(head, &self.palette.plan.accent, 3.0);
-            } else if linked.contains(&index) {
+            } else if linked.contains(&head.index) {
                 self.ring(head, &self.palette.plan.accent, 1.0);
             }
         }
         self.hovered();
         self.painted = Some((editor.clone(), playhead));
-        self.levels = levels;
+        true
     }
 
     fn vehicle(&self) {
+        for face in &self.scene.faces {
+            self.face(face);
+        }
         let context = &self.surface.context;
-        let (left, top, width, height) = self.scene.outline;
-        context.set_fill_style_str(&self.palette.plan.body);
-        context.set_stroke_style_str(&self.palette.plan.line_strong);
-        context.set_line_width(1.0);
-        let radius = (width * 0.16).min(28.0);
-        context.begin_path();
-        context.move_to(left + radius * 1.4, top);
-        let _ = context.arc_to(left + width, top, left + width, top + height, radius * 1.4);
-        let _ = context.arc_to(left + width, top + height, left, top + height, radius * 0.4);
-        let _ = context.arc_to(left, top + height, left, top, radius * 0.4);
-        let _ = context.arc_to(left, top, left + width, top, radius * 1.4);
-        context.close_path();
-        context.fill();
-        context.stroke();
         context.set_fill_style_str(&self.palette.plan.ink_quiet);
         context.set_font("600 11px system-ui, sans-serif");
         context.set_text_align("center");
         context.set_text_baseline("middle");
-        let (middle_x, middle_y) = (left + width / 2.0, top + height / 2.0);
-        let _ = context.fill_text("FRONT", middle_x, 10.0);
-        let _ = context.fill_text("REAR", middle_x, self.surface.height_px - 10.0);
-        for (text, x, turn) in [
-            ("LEFT", 10.0, -TAU / 4.0),
-            ("RIGHT", self.surface.width_px - 10.0, TAU / 4.0),
-        ] {
+        let (width, height) = (self.surface.width_px, self.surface.height_px);
+        let places = [
+            (width / 2.0, 10.0, 0.0),
+            (width / 2.0, height - 10.0, 0.0),
+            (10.0, height / 2.0, -TAU / 4.0),
+            (width - 10.0, height / 2.0, TAU / 4.0),
+        ];
+        for (words, (x, y, turn)) in self.scene.edges.iter().zip(places) {
             context.save();
-            let _ = context.translate(x, middle_y);
+            let _ = context.translate(x, y);
             let _ = context.rotate(turn);
-            let _ = context.fill_text(text, 0.0, 0.0);
+            let _ = context.fill_text(words, 0.0, 0.0);
             context.restore();
         }
+    }
+
+    fn face(&self, face: &PlanFace) {
+        let Some((first, more)) = face.corners.split_first() else {
+            return;
+        };
+        let (context, palette) = (&self.surface.context, &self.palette.plan);
+        let ground = match face.part {
+            BodyPart::Ground => None,
+            BodyPart::Body => Some(&palette.body),
+            BodyPart::Pane => Some(&palette.panel),
+            BodyPart::Wheel => Some(&palette.road),
+        };
+        context.begin_path();
+        context.move_to(first.0, first.1);
+        for corner in more {
+            context.line_to(corner.0, corner.1);
+        }
+        context.close_path();
+        if let Some(ground) = ground {
+            context.set_fill_style_str(ground);
+            context.fill();
+        }
+        context.set_stroke_style_str(&palette.line_strong);
+        context.set_line_width(1.0);
+        context.set_line_join("round");
+        context.stroke();
     }
 
     /// A ray from where the observer of a finding stands toward the vehicle.
@@ -238,12 +290,13 @@ impl PlanPainter {
         );
     }
 
-    fn glow(&self, emitter: &PlanEmitter, level: f64) {
-        if level <= 0.0 {
+    fn glow(&self, emitter: &PlanEmitter, brightness: f64) {
+        if brightness <= 0.0 {
             return;
         }
         let context = &self.surface.context;
-        let radius = self.scene.glow_radius_px;
+        // What is seen faintly is smaller too, but never so small that its letter is lost.
+        let radius = self.disc() + (self.scene.glow_radius_px - self.disc()) * emitter.strength;
         let Ok(gradient) =
             context.create_radial_gradient(emitter.x, emitter.y, 0.0, emitter.x, emitter.y, radius)
         else {
@@ -253,7 +306,7 @@ impl PlanPainter {
         let _ = gradient.add_color_stop(0.0, color);
         let _ = gradient.add_color_stop(0.45, &format!("{color}99"));
         let _ = gradient.add_color_stop(1.0, &format!("{color}00"));
-        context.set_global_alpha(level);
+        context.set_global_alpha(brightness);
         context.set_fill_style_canvas_gradient(&gradient);
         context.begin_path();
         let _ = context.arc(emitter.x, emitter.y, radius, 0.0, TAU);
@@ -266,6 +319,9 @@ impl PlanPainter {
         // A short stroke shows where the head faces.
         let disc = self.disc();
         let reach = disc + 6.0;
+        if squared(head.facing_x, head.facing_y) < LEAST_STROKE {
+            return;
+        }
         context.set_stroke_style_str(&self.palette.plan.ink_quiet);
         context.set_line_width(2.0);
         context.begin_path();
@@ -302,14 +358,14 @@ impl PlanPainter {
         self.scene.disc_radius_px.min(self.scene.glow_radius_px)
     }
 
-    fn emitter(&self, emitter: &PlanEmitter, level: f64) {
+    fn emitter(&self, emitter: &PlanEmitter, brightness: f64) {
         let context = &self.surface.context;
         let color = self.palette.plan.lamp(emitter.color);
         context.begin_path();
         let _ = context.arc(emitter.x, emitter.y, self.disc(), 0.0, TAU);
         context.set_fill_style_str(&self.palette.plan.panel);
         context.fill();
-        context.set_global_alpha(UNLIT + (1.0 - UNLIT) * level);
+        context.set_global_alpha(UNLIT + (1.0 - UNLIT) * brightness);
         context.set_fill_style_str(color);
         context.fill();
         context.set_global_alpha(1.0);
@@ -331,6 +387,30 @@ impl PlanPainter {
         let letter = emitter.color.letter().encode_utf8(&mut letter);
         let _ = context.stroke_text(letter, emitter.x, emitter.y + 0.5);
         let _ = context.fill_text(letter, emitter.x, emitter.y + 0.5);
+    }
+
+    /// The heads that the focused, selected or pointed at lanes drive in the shown state.
+    fn linked_heads(&self, editor: &EditorState) -> Vec<usize> {
+        let Some(pattern) = editor.open_pattern() else {
+            return Vec::new();
+        };
+        let results = editor.results();
+        let is_meant = |lane: usize| {
+            self.lane == Some(lane)
+                || editor.focus().lane() == Some(lane)
+                || editor.selection().lanes.contains(&lane)
+        };
+        pattern
+            .lanes
+            .iter()
+            .enumerate()
+            .filter(|(index, _)| is_meant(*index))
+            .flat_map(|(_, lane)| {
+                results
+                    .heads_of_lane(Some(&pattern.id), &lane.role)
+                    .to_vec()
+            })
+            .collect()
     }
 
     fn hovered(&self) {
@@ -366,25 +446,17 @@ impl PlanPainter {
     }
 }
 
-/// The heads that the focused or selected lanes drive in the shown state.
-fn linked_heads(editor: &EditorState) -> Vec<usize> {
-    let Some(pattern) = editor.open_pattern() else {
-        return Vec::new();
+/// Whether all lamps stand where they did, at the same strength.
+fn has_same_places(one: &PlanScene, other: &PlanScene) -> bool {
+    let lamps = |scene: &PlanScene| -> Vec<(usize, f64, f64, f64)> {
+        scene
+            .heads
+            .iter()
+            .flat_map(|head| &head.emitters)
+            .map(|emitter| (emitter.lamp, emitter.x, emitter.y, emitter.strength))
+            .collect()
     };
-    let results = editor.results();
-    pattern
-        .lanes
-        .iter()
-        .enumerate()
-        .filter(|(index, _)| {
-            editor.focus().lane() == Some(*index) || editor.selection().lanes.contains(index)
-        })
-        .flat_map(|(_, lane)| {
-            results
-                .heads_of_lane(Some(&pattern.id), &lane.role)
-                .to_vec()
-        })
-        .collect()
+    lamps(one) == lamps(other)
 }
 
 fn squared(x: f64, y: f64) -> f64 {

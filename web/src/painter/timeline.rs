@@ -5,10 +5,10 @@
 use super::palette::Palette;
 use super::surface::Surface;
 use lampwright_editor::{
-    EditorState, Hit, Item, Line, Overlay, Rect, Role, Text, TextAlign, Viewport, hit_in, playhead,
+    EditorState, Hit, HitPart, Item, Line, Overlay, Rect, Role, Text, TextAlign, Viewport, hit_in, playhead,
     scene,
 };
-use lampwright_model::{Color, Severity};
+use lampwright_model::{Color, HeadId, Severity};
 use lampwright_timing::Micros;
 use std::rc::Rc;
 use web_sys::HtmlCanvasElement;
@@ -56,6 +56,23 @@ impl TimelinePainter {
             self.is_overlay_new = true;
         }
         found
+    }
+
+    /// The lane under the pointer.
+    pub(crate) fn hovered_lane(&self) -> Option<usize> {
+        match self.overlay.hover?.part {
+            HitPart::Edge(at, _) | HitPart::Level(at) | HitPart::Body(at) => Some(at.lane),
+            HitPart::LaneLabel(lane) | HitPart::Lane(lane) => Some(lane),
+            HitPart::Ruler => None,
+        }
+    }
+
+    /// Marks the lanes that drive the head under the pointer on the drawing of the vehicle.
+    pub(crate) fn mark_head(&mut self, head: Option<&HeadId>) {
+        if head != self.overlay.head.as_ref() {
+            self.overlay.head = head.cloned();
+            self.is_overlay_new = true;
+        }
     }
 
     /// The view that is painted.

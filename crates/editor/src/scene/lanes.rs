@@ -228,7 +228,7 @@ impl Painter<'_> {
         let drives_selected = users
             .iter()
             .filter_map(|head_idx| heads.get(*head_idx))
-            .any(|head| selected.contains(&head.id));
+            .any(|head| selected.contains(&head.id) || self.head == Some(&head.id));
         let detail = match users {
             [] => "drives no head now".to_owned(),
             [only] => heads

@@ -6,7 +6,7 @@ mod lanes;
 mod ruler;
 
 use crate::{EditorState, Hit, Layout, Results, SnapTarget, Viewport};
-use lampwright_model::{Color, Severity};
+use lampwright_model::{Color, HeadId, Severity};
 use lampwright_timing::Micros;
 use std::rc::Rc;
 
@@ -156,6 +156,8 @@ pub struct Overlay {
     pub viewport: Option<Viewport>,
     /// What is under the pointer.
     pub hover: Option<Hit>,
+    /// The head under the pointer on the drawing of the vehicle; the lanes that drive it are marked.
+    pub head: Option<HeadId>,
 }
 
 /// The timeline as it is now; pure.
@@ -167,6 +169,7 @@ pub fn scene(state: &EditorState, overlay: &Overlay) -> Scene {
         view,
         results: state.results(),
         hover: overlay.hover,
+        head: overlay.head.as_ref(),
         n_selected: state.selection().pulses.len(),
         column_px: 1.0,
         letter_px: LETTER_PX,
@@ -219,6 +222,7 @@ struct Painter<'a> {
     view: Viewport,
     results: Rc<Results>,
     hover: Option<Hit>,
+    head: Option<&'a HeadId>,
     n_selected: usize,
     /// Width of the columns that narrow pulses are summarized in: one pixel, more when very many rows are seen.
     column_px: f64,

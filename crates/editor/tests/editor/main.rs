@@ -6,8 +6,12 @@
 )]
 
 mod actions;
+mod authoring;
+mod elevations;
+mod gate;
 mod gestures;
 mod history;
+mod operations;
 mod painting;
 mod preview;
 mod support;

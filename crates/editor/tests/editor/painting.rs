@@ -202,7 +202,7 @@ fn a_hover_and_a_snap_are_marked() {
         &state,
         &Overlay {
             hover,
-            viewport: None,
+            ..Overlay::default()
         },
     );
     near(rects(&scene, |role| role == Role::Hover)[0].x, x(100.0));

@@ -1,0 +1,121 @@
+//! Holds back pictures of the vehicle that would flash too often, whatever makes them change.
+//!
+//! Taps on a control, a held key, scrubbing, another view and edits while the preview plays all change what is drawn; the speed of the preview alone cannot keep that in bounds.
+//! Invariant: of the pictures let through, no second holds more than three in which any lamp begins to brighten.
+
+use lampwright_timing::Micros;
+
+/// Counts the flashes of what is painted, and says whether the next picture may be painted.
+#[derive(Clone, PartialEq, Debug, Default)]
+pub struct Gate {
+    lamps: Vec<Course>,
+    /// When the last pictures with a beginning flash were painted, the latest last.
+    begun: [Option<Micros>; MOST_FLASHES],
+}
+
+/// Most flashes in a second.
+const MOST_FLASHES: usize = 3;
+/// A second, and two hundredths for frames that come late.
+const SECOND: Micros = Micros(1_020_000);
+/// Least time between two beginning flashes of a picture that stands still; three of them make 1.1 s.
+const SPACE: Micros = Micros(366_667);
+/// By how much a lamp has to brighten from its least, or darken from its most, for a change that is seen; of full.
+const STEP: f64 = 0.02;
+
+/// How bright a lamp was painted.
+#[derive(Clone, Copy, PartialEq, Debug)]
+struct Course {
+    /// The most while it brightens, the least while it darkens.
+    extreme: f64,
+    is_rising: bool,
+}
+
+impl Course {
+    fn begins_at(self, brightness: f64) -> bool {
+        !self.is_rising && brightness - self.extreme >= STEP
+    }
+
+    fn after(self, brightness: f64) -> Self {
+        let step = brightness - self.extreme;
+        match self.is_rising {
+            true if step >= 0.0 => Self {
+                extreme: brightness,
+                ..self
+            },
+            false if step <= 0.0 => Self {
+                extreme: brightness,
+                ..self
+            },
+            is_rising if step.abs() >= STEP => Self {
+                extreme: brightness,
+                is_rising: !is_rising,
+            },
+            _ => self,
+        }
+    }
+}
+
+impl Gate {
+    /// Whether a picture may be painted at an instant of the platform's clock; a yes is taken as done, after a no the picture before stays and the next frame asks again.
+    ///
+    /// `lamps` is how bright each is, 0 to 1; `is_elsewhere` when they stand in other places than before; `is_spaced` spreads the changes of a picture that stands still evenly.
+    pub fn may_paint(
+        &mut self,
+        now: Micros,
+        lamps: &[f64],
+        is_elsewhere: bool,
+        is_spaced: bool,
+    ) -> bool {
+        let is_begin = self.is_begin(lamps, is_elsewhere);
+        let since = |begun: &Option<Micros>, least: Micros| {
+            // A clock that went back holds nothing up for ever.
+            begun.is_none_or(|begun| now - begun >= least || now < begun)
+        };
+        let is_free = self.begun.first().is_none_or(|first| since(first, SECOND))
+            && (!is_spaced || self.begun.last().is_none_or(|last| since(last, SPACE)));
+        if is_begin && !is_free {
+            return false;
+        }
+        self.paint(now, lamps, is_begin);
+        true
+    }
+
+    /// Takes note of a picture that has to be painted, allowed or not.
+    pub fn must_paint(&mut self, now: Micros, lamps: &[f64], is_elsewhere: bool) {
+        let is_begin = self.is_begin(lamps, is_elsewhere);
+        self.paint(now, lamps, is_begin);
+    }
+
+    fn is_begin(&self, lamps: &[f64], is_elsewhere: bool) -> bool {
+        if is_elsewhere || lamps.len() != self.lamps.len() {
+            // Lamps that move are lamps that go out here and come on there.
+            return lamps.iter().any(|brightness| *brightness >= STEP);
+        }
+        self.lamps
+            .iter()
+            .zip(lamps)
+            .any(|(course, brightness)| course.begins_at(*brightness))
+    }
+
+    fn paint(&mut self, now: Micros, lamps: &[f64], is_begin: bool) {
+        if lamps.len() == self.lamps.len() {
+            for (course, brightness) in self.lamps.iter_mut().zip(lamps) {
+                *course = course.after(*brightness);
+            }
+        } else {
+            self.lamps = lamps
+                .iter()
+                .map(|brightness| Course {
+                    extreme: *brightness,
+                    is_rising: *brightness >= STEP,
+                })
+                .collect();
+        }
+        if is_begin {
+            self.begun.rotate_left(1);
+            if let Some(last) = self.begun.last_mut() {
+                *last = Some(now);
+            }
+        }
+    }
+}
