@@ -1,7 +1,7 @@
 //! The one table of everything a person can ask for: it feeds keyboard shortcuts, menus, help and command search.
 
-use crate::{Action, EditorState, FocusMove, Layout, Operation, Projection, Question, Theme, View};
 use crate::setup::HeadsChange;
+use crate::{Action, EditorState, FocusMove, Layout, Operation, Projection, Question, Theme, View};
 use lampwright_model::Color;
 use std::fmt;
 
@@ -54,6 +54,10 @@ pub enum PlatformTask {
     NameProgram,
     /// Opens an empty program.
     NewProgram,
+    /// Shows the pattern builder.
+    BuildPattern,
+    /// Shows the pattern library.
+    ShowLibrary,
     /// Opens a new program with the vehicle of the present one.
     CopyVehicle,
     /// Shows the help with all commands.
@@ -505,6 +509,8 @@ commands! {
     ScalePeriod, "Scale to a period…", [Chord::plain("p")], Shape, has_pattern, |_| ask(Question::Period);
 
     AddPattern, "Add pattern", [], Pattern, always, |_| Perform::Do(Action::AddPattern);
+    BuildPattern, "Build a pattern", [Chord::alt("b")], Pattern, always, |_| Perform::Platform(PlatformTask::BuildPattern);
+    ShowLibrary, "Pattern library", [Chord::alt("p")], Pattern, always, |_| Perform::Platform(PlatformTask::ShowLibrary);
     RemovePattern, "Remove pattern", [], Pattern, has_pattern, |_| Perform::Do(Action::RemovePattern);
     AddLane, "Add lane", [Chord::alt("l")], Pattern, has_pattern, |_| Perform::Do(Action::AddLane);
     RemoveLane, "Remove lane", [Chord::alt("Delete")], Pattern, has_focused_lane, |state| Perform::Do(Action::RemoveLane(state.focus().lane().unwrap_or(0)));

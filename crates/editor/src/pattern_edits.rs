@@ -5,7 +5,7 @@ use crate::{Action, EditorState, Focus};
 use lampwright_model::{
     Action as LayerAction, Edit, Item, ItemId, Lane, Pattern, PatternId, Program, Pulse, RoleId,
 };
-use lampwright_timing::Micros;
+use lampwright_timing::{MAX_COMMON_PERIOD, Micros};
 
 /// Period of a new pattern: one second.
 const NEW_PERIOD: Micros = Micros::from_ms(1_000);
@@ -24,6 +24,17 @@ impl EditorState {
             Action::SetPeriod(period) => {
                 if period <= Micros::ZERO {
                     return Err(format!("period {period}, more than 0 ms wanted"));
+                }
+                if period > MAX_COMMON_PERIOD {
+                    return Err(format!(
+                        "period {period}, at most {MAX_COMMON_PERIOD} wanted"
+                    ));
+                }
+                if period < pattern.tick {
+                    return Err(format!(
+                        "period {period} is shorter than the tick, {}",
+                        pattern.tick
+                    ));
                 }
                 let last = pattern
                     .lanes
@@ -46,6 +57,12 @@ impl EditorState {
             Action::SetTick(tick) => {
                 if tick <= Micros::ZERO {
                     return Err(format!("tick {tick}, more than 0 ms wanted"));
+                }
+                if tick > pattern.period {
+                    return Err(format!(
+                        "tick {tick}, at most the period wanted, {}",
+                        pattern.period
+                    ));
                 }
                 self.put(Pattern { tick, ..pattern }, "Set tick")?;
                 Ok(Outcome::Say(format!("Tick {tick}")))

@@ -24,20 +24,18 @@ impl EditorState {
                     .get(lane)
                     .ok_or("the pattern has no lane, add one first")?
                     .pulses;
-                let from = self.focus.pulse().map_or(0, |at| at.pulse + 1);
-                let at = (from..=pulses.len())
-                    .chain(0..from)
-                    .find_map(|index| gap_before(pulses, pattern.period, index))
-                    .ok_or("the lane is full")?;
-                // A dark stretch as long as the new pulse is left before it where there is room.
-                let (gap_start, gap_end) = at;
+                let focused = self.focus.pulse();
+                let from = focused.map_or(pulses.len(), |at| at.pulse + 1);
                 let length = self.new_length(&pattern);
-                let start = if gap_start > Micros::ZERO && gap_end - gap_start >= length * 2 {
-                    gap_start + length
-                } else {
-                    gap_start
-                };
-                self.insert_pulse(&pattern, lane, start)
+                let dark = own_gap(pulses, from).unwrap_or(length).max(pattern.tick);
+                let (start, length) = (from..=pulses.len())
+                    .chain(0..from)
+                    .find_map(|index| {
+                        let gap = gap_before(pulses, pattern.period, index)?;
+                        room_in(gap, &pattern, pulses, (dark, length))
+                    })
+                    .ok_or("the lane is full")?;
+                self.insert(&pattern, lane, start, length)
             }
             Action::Delete => self.delete(&pattern),
             Action::SetLevel(level) => {
@@ -130,9 +128,28 @@ impl EditorState {
                 Some((start, gap))
             })
             .ok_or_else(|| format!("no room for a pulse at {at}"))?;
+        let length = self.new_length(pattern).min(gap_end - start);
+        self.insert_at(pattern, lane, (start, length), index)
+    }
+
+    /// Inserts a pulse where there is room for it.
+    fn insert(&mut self, pattern: &Pattern, lane: usize, start: Micros, length: Micros) -> Done {
+        let pulses = pattern.lanes.get(lane).map_or(&[][..], |lane| &lane.pulses);
+        let index = pulses.partition_point(|pulse| pulse.start < start);
+        self.insert_at(pattern, lane, (start, length), index)
+    }
+
+    fn insert_at(
+        &mut self,
+        pattern: &Pattern,
+        lane: usize,
+        (start, length): (Micros, Micros),
+        index: usize,
+    ) -> Done {
+        let pulses = pattern.lanes.get(lane).map_or(&[][..], |lane| &lane.pulses);
         let pulse = Pulse {
             start,
-            length: self.new_length(pattern).min(gap_end - start),
+            length,
             level: Level::FULL,
             color: None,
         };
@@ -241,6 +258,53 @@ impl EditorState {
             (more, _) => format!("{label}, {more} pulses"),
         }))
     }
+}
+
+/// The dark gap a lane has before a place, between two of its pulses; none when there are no two or they touch.
+fn own_gap(pulses: &[Pulse], before: usize) -> Option<Micros> {
+    let last = pulses.get(before.checked_sub(1)?)?;
+    let one = pulses.get(before.checked_sub(2)?)?;
+    Some(last.start - one.end()).filter(|gap| *gap > Micros::ZERO)
+}
+
+/// Where in a gap a new pulse goes and how long it is: a dark stretch after the pulse before and one before the pulse after, shorter ones where there is little room.
+fn room_in(
+    (from, to): (Micros, Micros),
+    pattern: &Pattern,
+    pulses: &[Pulse],
+    (dark, length): (Micros, Micros),
+) -> Option<(Micros, Micros)> {
+    let tick = pattern.tick;
+    // Around the end of the period some of the dark is there already.
+    let (lead, tail) = match pulses {
+        [first, .., last] => (first.start, pattern.period - last.end()),
+        [only] => (only.start, pattern.period - only.end()),
+        [] => (pattern.period, pattern.period),
+    };
+    let missing = |is_inside: bool, there: Micros| {
+        if is_inside {
+            dark
+        } else {
+            (dark - there).max(Micros::ZERO)
+        }
+    };
+    let before = missing(from > Micros::ZERO, tail);
+    let after = missing(to < pattern.period, lead);
+    let room = to - from;
+    if before + length + after <= room {
+        return Some((from + before, length));
+    }
+    // A third each, in whole ticks.
+    let sides = i64::from(before > Micros::ZERO) + i64::from(after > Micros::ZERO);
+    let share = Micros(room.0 / (sides + 1) / tick.0 * tick.0);
+    (share >= tick).then(|| {
+        let start = if before > Micros::ZERO {
+            from + share
+        } else {
+            from
+        };
+        (start, share.min(length))
+    })
 }
 
 /// The gap before the pulse of an index, or after the last, if there is one.

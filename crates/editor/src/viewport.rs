@@ -41,6 +41,9 @@ const FINEST_US_PER_PX: f64 = 0.05;
 /// Coarsest zoom: ten minutes over 600 pixels.
 const COARSEST_US_PER_PX: f64 = 1_000_000.0;
 
+/// How many periods are seen side by side at most.
+const MOST_PERIODS_SEEN: f64 = 4.0;
+
 impl Default for Viewport {
     fn default() -> Self {
         Self {
@@ -172,6 +175,24 @@ impl Viewport {
         }
     }
 
+    /// Zoomed about a place, but no coarser than a period that keeps a quarter of the width.
+    #[must_use]
+    pub fn zoomed_within(&self, x_px: f64, factor: f64, period: Micros) -> Self {
+        if !factor.is_finite() {
+            return *self;
+        }
+        let coarsest = MOST_PERIODS_SEEN * self.fitted_to(Micros::ZERO, period).us_per_px;
+        self.zoomed_about(
+            x_px,
+            factor.max(self.us_per_px / coarsest.max(self.us_per_px)),
+        )
+    }
+
+    /// Whether the period is seen from its start to its end.
+    pub(crate) fn sees_all_of(&self, period: Micros) -> bool {
+        self.start_us <= 0.0 && self.x_of(period) <= self.width_px
+    }
+
     /// Shows `from..to` over the whole width.
     #[must_use]
     pub fn fitted_to(&self, from: Micros, to: Micros) -> Self {
@@ -191,9 +212,10 @@ impl Viewport {
         let x = view.x_of(instant);
         let margin = (0.1 * self.lanes_px()).min(48.0);
         let (left, right) = (Layout::LABEL_PX + margin, self.width_px - margin);
-        if x < left {
+        // What is in sight already, if at the very edge, stays where it is.
+        if x < Layout::LABEL_PX {
             view.start_us += (x - left) * view.us_per_px;
-        } else if x > right {
+        } else if x > self.width_px {
             view.start_us += (x - right) * view.us_per_px;
         }
         let top = view.lane_top(lane_idx);

@@ -89,7 +89,8 @@ pub(super) fn other_period(
 /// The pattern with another period: every edge scaled exactly, then moved to the nearest tick.
 ///
 /// None when two edges would fall together, so that a pulse or the gap between two would vanish.
-fn scaled(pattern: &Pattern, period: Micros) -> Option<Pattern> {
+#[must_use]
+pub fn scaled(pattern: &Pattern, period: Micros) -> Option<Pattern> {
     if period <= Micros::ZERO || pattern.period <= Micros::ZERO || period == pattern.period {
         return None;
     }

@@ -9,6 +9,8 @@
 mod lanes;
 mod logic;
 
+pub use lanes::scaled;
+
 use crate::check::check_with;
 use crate::quantity::Unit;
 use crate::report::{Finding, FoundIn, Report};

@@ -1,0 +1,460 @@
+//! Operations on pulses and lanes, and lanes typed as numbers.
+
+use crate::support::*;
+use lampwright_editor::{
+    Action, COMMANDS, Command, CommandGroup, EditorState, Focus, MessageKind, Operation, Perform,
+    PlatformTask, Pointer, PulseAt, Question, SelectMode, lane_numbers,
+};
+use lampwright_model::{PatternId, lane_problems};
+use lampwright_timing::{Level, Micros};
+
+fn selected(pulses: &[(usize, usize)]) -> EditorState {
+    let pulses = pulses
+        .iter()
+        .map(|(lane, pulse)| at(*lane, *pulse))
+        .collect();
+    editor().apply(Action::SelectPulses(pulses, SelectMode::Replace))
+}
+
+fn lane(lane: usize) -> EditorState {
+    editor().apply(Action::SelectLanes(vec![lane], SelectMode::Replace))
+}
+
+trait Does {
+    fn operate(&self, operation: Operation) -> EditorState;
+    fn answer(&self, question: Question, text: &str) -> EditorState;
+}
+
+impl Does for EditorState {
+    #[track_caller]
+    fn operate(&self, operation: Operation) -> EditorState {
+        done(self.apply(Action::Operate(operation)))
+    }
+
+    #[track_caller]
+    fn answer(&self, question: Question, text: &str) -> EditorState {
+        done(self.apply(Action::Answer(question, text.into())))
+    }
+}
+
+#[track_caller]
+fn done(state: EditorState) -> EditorState {
+    assert_eq!(
+        state.message().kind,
+        MessageKind::Done,
+        "{}",
+        state.message().text
+    );
+    state
+}
+
+#[track_caller]
+fn refused(state: &EditorState, text: &str) {
+    assert_eq!(state.message().kind, MessageKind::Refused);
+    assert_eq!(&*state.message().text, text);
+    assert!(state.history().undo_label().is_none());
+}
+
+#[test]
+fn a_pulse_is_split_in_the_middle_or_at_the_playhead_and_joined_again() {
+    let halves = selected(&[(0, 0)]).operate(Operation::Split);
+    assert_eq!(
+        spans(&halves, 0),
+        [(0.0, 30.0), (30.0, 30.0), (100.0, 60.0)]
+    );
+    assert_eq!(halves.selection().pulses.len(), 2);
+    let joined = halves.operate(Operation::JoinTouching);
+    assert!(joined.program() == editor().program());
+
+    let at_playhead = lane(0)
+        .apply(Action::Seek(ms(112)))
+        .operate(Operation::Split);
+    assert_eq!(
+        spans(&at_playhead, 0),
+        [(0.0, 60.0), (100.0, 12.0), (112.0, 48.0)]
+    );
+    refused(
+        &lane(0).apply(Action::Operate(Operation::Split)),
+        "the playhead is in no pulse of the lane, move it there or select a pulse",
+    );
+}
+
+#[test]
+fn pulses_are_joined_across_their_gap() {
+    let joined = selected(&[(0, 0), (0, 1)]).operate(Operation::JoinAcross);
+    assert_eq!(spans(&joined, 0), [(0.0, 160.0)]);
+    refused(
+        &selected(&[(0, 0), (1, 0)]).apply(Action::Operate(Operation::JoinAcross)),
+        "two pulses of a lane have to be selected to join them",
+    );
+}
+
+#[test]
+fn pulses_are_pasted_at_their_instants_or_at_the_playhead() {
+    let copied = selected(&[(0, 0), (0, 1)]).operate(Operation::Copy);
+    let right = copied.apply(Action::SelectLanes(vec![1], SelectMode::Replace));
+    let pasted = right.operate(Operation::Paste);
+    assert_eq!(
+        spans(&pasted, 1),
+        [(0.0, 60.0), (100.0, 60.0), (250.0, 60.0), (350.0, 60.0)]
+    );
+    assert_eq!(pasted.selection().pulses.len(), 2);
+    // At the playhead it goes around the end of the period, and cuts what it lies on.
+    let later = right.apply(Action::Seek(ms(380))).operate(Operation::Paste);
+    assert_eq!(
+        spans(&later, 1),
+        [
+            (0.0, 40.0),
+            (250.0, 60.0),
+            (350.0, 30.0),
+            (380.0, 60.0),
+            (480.0, 20.0)
+        ]
+    );
+}
+
+#[test]
+fn lanes_are_pasted_into_another_pattern() {
+    let copied = lane(0).operate(Operation::Copy);
+    let other = copied.apply(Action::ChoosePattern(PatternId::new("sweep").unwrap()));
+    let pasted = other
+        .apply(Action::SelectLanes(vec![3], SelectMode::Replace))
+        .operate(Operation::Paste);
+    // Twice, because the period is twice as long.
+    assert_eq!(
+        spans(&pasted, 3),
+        [(0.0, 60.0), (100.0, 60.0), (500.0, 60.0), (600.0, 60.0)]
+    );
+    let sweep = editor().apply(Action::ChoosePattern(PatternId::new("sweep").unwrap()));
+    let long = sweep
+        .apply(Action::SelectLanes(vec![7], SelectMode::Replace))
+        .operate(Operation::Copy)
+        .apply(Action::ChoosePattern(PatternId::new("double").unwrap()));
+    refused(
+        &long.apply(Action::Operate(Operation::Paste)),
+        "the last pulse ends at 800 ms, the period is 500 ms",
+    );
+    refused(
+        &editor().apply(Action::Operate(Operation::Paste)),
+        "nothing was copied yet",
+    );
+}
+
+#[test]
+fn cut_pulses_come_back_with_paste() {
+    let cut = selected(&[(0, 1)]).operate(Operation::Cut);
+    assert_eq!(spans(&cut, 0), [(0.0, 60.0)]);
+    let back = cut.operate(Operation::Paste);
+    assert!(back.program() == editor().program());
+}
+
+#[test]
+fn a_copy_goes_right_after_with_the_gap_of_its_own() {
+    let train = selected(&[(0, 0), (0, 1)]).operate(Operation::Duplicate);
+    assert_eq!(
+        spans(&train, 0),
+        [(0.0, 60.0), (100.0, 60.0), (200.0, 60.0), (300.0, 60.0)]
+    );
+    let single = selected(&[(0, 1)]).operate(Operation::Duplicate);
+    assert_eq!(spans(&single, 0)[2], (220.0, 60.0));
+    let full = train.apply(Action::SelectPulses(
+        (0..4).map(|pulse| at(0, pulse)).collect(),
+        SelectMode::Replace,
+    ));
+    assert_eq!(
+        &*full
+            .apply(Action::Operate(Operation::Duplicate))
+            .message()
+            .text,
+        "no room for the copy, it would begin 400 ms after the first pulse"
+    );
+}
+
+#[test]
+fn a_train_is_repeated_to_fill_the_period() {
+    let single = lane(0)
+        .answer(Question::Runs, "40")
+        .answer(Question::Repeat, "5");
+    assert_eq!(
+        spans(&single, 0),
+        [0.0, 100.0, 200.0, 300.0, 400.0].map(|start| (start, 40.0))
+    );
+    refused(
+        &lane(0).apply(Action::Answer(Question::Repeat, "4".into())),
+        "4 times do not fit, each has 125 ms of the period, 500 ms",
+    );
+    refused(
+        &lane(0).apply(Action::Answer(Question::Repeat, "2.5".into())),
+        "2.5 times, a whole number from 2 to 1000 wanted",
+    );
+}
+
+#[test]
+fn a_lane_is_mirrored_to_the_other_side() {
+    let typed = lane(0).answer(Question::Runs, "75 50 75 300");
+    let mirrored = typed.operate(Operation::Mirror);
+    assert_eq!(spans(&mirrored, 1), [(250.0, 75.0), (375.0, 75.0)]);
+    assert_eq!(
+        &*mirrored.message().text,
+        "Lane right plays the same 250 ms later"
+    );
+    assert_eq!(mirrored.focus(), Focus::Lane(0));
+
+    let sweep = editor().apply(Action::ChoosePattern(PatternId::new("sweep").unwrap()));
+    let sweep = sweep
+        .apply(Action::SelectLanes(vec![1], SelectMode::Replace))
+        .answer(Question::Runs, "0 100 50")
+        .operate(Operation::Mirror);
+    assert_eq!(spans(&sweep, 6), [(600.0, 50.0)]);
+    let named = sweep.answer(Question::MirrorTo, "s4");
+    assert_eq!(spans(&named, 4), [(600.0, 50.0)]);
+}
+
+#[test]
+fn a_missing_lane_of_the_other_side_is_made() {
+    let state = editor()
+        .apply(Action::AddPattern)
+        .apply(Action::RenameLane {
+            lane: 0,
+            role: "front-right".into(),
+        })
+        .answer(Question::Runs, "75 50 75 300")
+        .operate(Operation::Mirror);
+    let pattern = state.open_pattern().unwrap();
+    assert_eq!(pattern.period, ms(500));
+    assert_eq!(pattern.lanes[1].role.as_str(), "front-left");
+    assert_eq!(spans(&state, 1), [(250.0, 75.0), (375.0, 75.0)]);
+}
+
+#[test]
+fn lanes_are_reversed_inverted_and_shifted() {
+    let state = lane(0).operate(Operation::Reverse);
+    assert_eq!(spans(&state, 0), [(340.0, 60.0), (440.0, 60.0)]);
+    let state = lane(0).operate(Operation::Invert);
+    assert_eq!(spans(&state, 0), [(60.0, 40.0), (160.0, 340.0)]);
+    let state = lane(0).answer(Question::Shift, "-20");
+    assert_eq!(spans(&state, 0), [(0.0, 40.0), (80.0, 60.0), (480.0, 20.0)]);
+    assert!(state.answer(Question::Shift, "20").program() == editor().program());
+}
+
+#[test]
+fn pulses_move_to_the_tick_and_to_equal_distances() {
+    let off = lane(0).answer(Question::Runs, "63 41.5 57");
+    let on = off.operate(Operation::Quantize);
+    assert_eq!(spans(&on, 0), [(0.0, 60.0), (100.0, 60.0)]);
+    let even = on.operate(Operation::Spread);
+    assert_eq!(spans(&even, 0), [(0.0, 60.0), (250.0, 60.0)]);
+    let tiny = lane(0).answer(Question::Runs, "3");
+    assert_eq!(
+        &*tiny
+            .apply(Action::Operate(Operation::Quantize))
+            .message()
+            .text,
+        "pulse 1 of lane left is shorter than a tick, 10 ms, and would vanish"
+    );
+}
+
+#[test]
+fn a_pattern_is_scaled_to_a_rate_and_a_lane_to_a_lit_share() {
+    let fast = lane(0).answer(Question::Rate, "150/min");
+    assert_eq!(fast.open_pattern().unwrap().period, ms(400));
+    assert_eq!(
+        &*fast.message().text,
+        "Period 400 ms, 2.5 Hz, 150 per minute"
+    );
+    assert_eq!(spans(&fast, 0), [(0.0, 50.0), (80.0, 50.0)]);
+    let half = lane(0).answer(Question::Duty, "30");
+    assert_eq!(spans(&half, 0), [(0.0, 80.0), (100.0, 80.0)]);
+    let numbers = lane_numbers(half.open_pattern().unwrap(), 0).unwrap();
+    assert_eq!(numbers.duty_percent, "32");
+    refused(
+        &lane(0).apply(Action::Answer(Question::Duty, "50".into())),
+        "50 % do not fit, pulse 1 has at most 100 ms",
+    );
+    refused(
+        &lane(0).apply(Action::Answer(Question::Period, "999999999".into())),
+        "period 999999999 ms, more than 0 and at most 120000 ms wanted",
+    );
+}
+
+#[test]
+fn run_lengths_fill_the_period_or_are_refused_with_it() {
+    let twice = lane(0).answer(Question::Runs, "50 200");
+    assert_eq!(spans(&twice, 0), [(0.0, 50.0), (250.0, 50.0)]);
+    let dim = lane(0).answer(Question::Runs, "0 100 50@40");
+    let pulse = dim.open_pattern().unwrap().lanes[0].pulses[0];
+    assert_eq!(pulse.level, Level::nearest(400));
+    refused(
+        &lane(0).apply(Action::Answer(Question::Runs, "75 50 75 310".into())),
+        "the runs last 510 ms, the period is 500 ms; leave the last dark away or set the period first",
+    );
+    let empty = lane(0).answer(Question::Runs, "");
+    assert_eq!(spans(&empty, 0), []);
+}
+
+#[test]
+fn an_operation_needs_a_lane_to_work_on() {
+    for operation in [Operation::Invert, Operation::Copy, Operation::Duplicate] {
+        refused(
+            &editor().apply(Action::Operate(operation)),
+            "no lane is in focus",
+        );
+    }
+    let nothing = EditorState::new(std::rc::Rc::default());
+    refused(
+        &nothing.apply(Action::Operate(Operation::Paste)),
+        "no pattern is open, add one first",
+    );
+}
+
+/// A small generator of numbers, always the same (a linear congruence with the constants of Knuth's MMIX, from memory).
+struct Numbers(u64);
+
+impl Numbers {
+    fn next(&mut self, below: usize) -> usize {
+        self.0 = self
+            .0
+            .wrapping_mul(6_364_136_223_846_793_005)
+            .wrapping_add(1_442_695_040_888_963_407);
+        usize::try_from(self.0 >> 33).unwrap() % below
+    }
+
+    fn micros(&mut self) -> Micros {
+        Micros(i64::try_from(self.next(700_000)).unwrap() - 20_000)
+    }
+
+    fn text(&mut self) -> String {
+        [
+            "2",
+            "75 50 75 300",
+            "0 20 100@40",
+            "150/min",
+            "-35.5",
+            "30",
+            "480",
+            "right",
+            "",
+            "x",
+            "1 1 1",
+        ][self.next(11)]
+        .into()
+    }
+
+    /// Any command of the table, any answer, or something with the pointer.
+    fn action(&mut self) -> Action {
+        const QUESTIONS: [Question; 7] = [
+            Question::Runs,
+            Question::Rate,
+            Question::Duty,
+            Question::Repeat,
+            Question::Shift,
+            Question::Period,
+            Question::MirrorTo,
+        ];
+        let pointer = |numbers: &mut Self| {
+            #[expect(clippy::cast_precision_loss, reason = "pixels")]
+            let px = |of: usize| of as f64;
+            let mut pointer = Pointer::at(px(numbers.next(1000)), px(numbers.next(300)));
+            pointer.modifiers.extend = numbers.next(4) == 0;
+            pointer.modifiers.no_snap = numbers.next(4) == 0;
+            pointer
+        };
+        match self.next(16) {
+            0..=5 => {
+                let of_lanes = |command: &&Command| {
+                    use CommandGroup::{Pattern, Pulse, Shape};
+                    matches!(command.group, Pulse | Shape | Pattern)
+                };
+                let commands: Vec<_> = match self.next(3) {
+                    0 => COMMANDS.iter().collect(),
+                    _ => COMMANDS.iter().filter(of_lanes).collect(),
+                };
+                Action::Run(commands[self.next(commands.len())].id)
+            }
+            6 | 7 => Action::Answer(QUESTIONS[self.next(7)], self.text()),
+            8 => Action::SelectPulses(
+                vec![PulseAt {
+                    lane: self.next(3),
+                    pulse: self.next(5),
+                }],
+                [SelectMode::Replace, SelectMode::Add][self.next(2)],
+            ),
+            9 => Action::SelectLanes(vec![self.next(3)], SelectMode::Add),
+            10 => Action::Press(pointer(self)),
+            11 | 12 => Action::Drag(pointer(self)),
+            13 => Action::Release,
+            14 => Action::Seek(self.micros()),
+            _ => match self.next(4) {
+                0 => Action::InsertPulse {
+                    lane: self.next(3),
+                    at: self.micros(),
+                },
+                1 => Action::SetStart(self.micros()),
+                2 => Action::SetPeriod(self.micros()),
+                _ => Action::SetLength(self.micros()),
+            },
+        }
+    }
+}
+
+#[test]
+fn a_thousand_actions_and_undo_all_return_the_first_document() {
+    for seed in 1..=2 {
+        let first = editor();
+        let mut numbers = Numbers(seed);
+        let mut state = first.clone();
+        let mut n_done = 0;
+        for _ in 0..1000 {
+            let action = numbers.action();
+            if matches!(&action, Action::Run(id) if is_undo(*id)) {
+                continue;
+            }
+            let next = state.apply(action);
+            n_done += usize::from(next.revision() != state.revision());
+            state = next;
+            for pattern in &state.program().patterns {
+                for lane in &pattern.lanes {
+                    assert_eq!(lane_problems(pattern.period, &lane.pulses), []);
+                }
+            }
+        }
+        state = state.apply(Action::Release);
+        assert!(n_done > 90, "only {n_done} of the actions changed anything");
+        assert_eq!(state.history().n_dropped(), 0);
+        let last = state.clone();
+        while state.history().undo_label().is_some() {
+            state = state.apply(Action::Undo);
+        }
+        assert!(state.program() == first.program());
+        while state.history().redo_label().is_some() {
+            state = state.apply(Action::Redo);
+        }
+        assert!(state.program() == last.program());
+    }
+}
+
+fn is_undo(id: lampwright_editor::CommandId) -> bool {
+    use lampwright_editor::CommandId;
+    matches!(id, CommandId::Undo | CommandId::Redo)
+}
+
+#[test]
+fn every_question_is_asked_by_a_command_and_starts_with_what_is_true() {
+    let state = lane(0);
+    let asked: Vec<Question> = COMMANDS
+        .iter()
+        .filter_map(|command| match (command.perform)(&state) {
+            Perform::Platform(PlatformTask::Ask(question)) => Some(question),
+            _ => None,
+        })
+        .collect();
+    assert_eq!(asked.len(), 7);
+    let present: Vec<String> = asked
+        .iter()
+        .map(|question| question.present(&state))
+        .collect();
+    assert_eq!(
+        present,
+        ["2", "right", "10", "60 40 60 340", "2", "24", "500"]
+    );
+}
