@@ -4,7 +4,8 @@
 //! Absent: judging, which the rule's own tests do with the same words.
 
 use crate::components::table::micros;
-use yew::prelude::*;
+use crate::tag::{Tag, said, tag, text};
+use lampwright_analysis::shortened;
 
 /// Width of the drawing's time, in units of the drawing.
 const WIDTH: f64 = 500.0;
@@ -25,55 +26,104 @@ struct Row<'a> {
 }
 
 /// The drawing of an example, with its words below.
-pub(crate) fn figure(kind: &str, text: &str) -> Html {
+pub(crate) fn figure(kind: &str, words: &str) -> Tag {
     let title = match kind.split(' ').next() {
         Some("fails") => "Failing example",
         Some("passes") => "Passing example",
         _ => "Example that is not judged",
     };
-    let rows = rows(text);
+    let rows = rows(words);
     let longest = rows.iter().map(|row| row.period).fold(0.0, f64::max);
     let height = ROW * rows.iter().fold(0.0, |sum, _| sum + 1.0);
-    let x = |time: f64| LEFT + time / longest * WIDTH;
-    html! {
-        <figure class="example">
-            <figcaption class="severity">{ title }</figcaption>
-            if longest > 0.0 {
-                <svg viewBox={format!("0 0 {} {}", LEFT + WIDTH + 20.0, height + 20.0)} role="img"
-                    aria-label={format!("{title}: {} lanes over {longest} ms, written out below", rows.len())}>
-                    { for (0..5).map(|step| {
-                        let time = longest * f64::from(step) / 4.0;
-                        html! { <>
-                            <line x1={x(time).to_string()} x2={x(time).to_string()} y1="0" y2={height.to_string()} />
-                            <text x={x(time).to_string()} y={(height + 14.0).to_string()} text-anchor="middle">{ format!("{} ms", (time * 100.0).round() / 100.0) }</text>
-                        </> }
-                    }) }
-                    { for rows.iter().enumerate().map(|(index, row)| drawn(row, index, &x, longest)) }
-                </svg>
-            }
-            <pre tabindex="0"><code>{ text.to_owned() }</code></pre>
-        </figure>
+    let mut figure = tag("figure", "example").tag(said("figcaption", "severity", title));
+    if longest > 0.0 {
+        let label = format!(
+            "{title}: {} lanes over {} ms, written out below",
+            rows.len(),
+            shortened(longest, 3)
+        );
+        let mut drawing = tag("svg", "")
+            .with_text(
+                "viewBox",
+                format!(
+                    "0 0 {} {}",
+                    coordinate(LEFT + WIDTH + 20.0),
+                    coordinate(height + 20.0)
+                ),
+            )
+            .with("role", "img")
+            .with_text("aria-label", label);
+        for step in 0..5 {
+            let time = longest * f64::from(step) / 4.0;
+            let at = place_of(time, longest);
+            drawing = drawing.tag(line((at, 0.0), (at, height))).tag(
+                words_at(at, height + 14.0, format!("{} ms", shortened(time, 2)))
+                    .with("text-anchor", "middle"),
+            );
+        }
+        for (index, row) in rows.iter().enumerate() {
+            drawing = drawn(drawing, row, index, longest);
+        }
+        figure = figure.tag(drawing);
     }
+    figure.tag(
+        tag("pre", "")
+            .with("tabindex", "0")
+            .tag(text("code", "", words.to_owned())),
+    )
 }
 
-fn drawn(row: &Row<'_>, index: usize, x: &impl Fn(f64) -> f64, longest: f64) -> Html {
+/// Where a time stands from the left.
+fn place_of(time: f64, longest: f64) -> f64 {
+    LEFT + time / longest * WIDTH
+}
+
+fn coordinate(value: f64) -> String {
+    shortened(value, 3)
+}
+
+fn line(from: (f64, f64), to: (f64, f64)) -> Tag {
+    tag("line", "")
+        .with_text("x1", coordinate(from.0))
+        .with_text("y1", coordinate(from.1))
+        .with_text("x2", coordinate(to.0))
+        .with_text("y2", coordinate(to.1))
+}
+
+fn words_at(x: f64, y: f64, words: String) -> Tag {
+    text("text", "", words)
+        .with_text("x", coordinate(x))
+        .with_text("y", coordinate(y))
+}
+
+/// The drawing with a row more.
+fn drawn(mut drawing: Tag, row: &Row<'_>, index: usize, longest: f64) -> Tag {
     let bottom = ROW * f64::from(u8::try_from(index + 1).unwrap_or(u8::MAX)) - 3.0;
-    let bars = row.pulses.iter().flat_map(|&(start, end, level, own)| {
+    drawing = drawing
+        .tag(words_at(0.0, bottom - 6.0, row.label.clone()))
+        .tag(line((LEFT, bottom), (place_of(longest, longest), bottom)));
+    for &(start, end, level, own) in &row.pulses {
         let color = if own.is_empty() { row.color } else { own };
         let height = ((ROW - 6.0) * level / 1000.0).max(2.0);
         // A shorter period repeats up to the end of the ruler.
-        (0..64_u8).map(move |turn| f64::from(turn) * row.period).take_while(move |from| from + start < longest).map(move |from| {
-            let (left, right) = (x(from + start), x((from + end).min(longest)));
-            html! {
-                <rect class={color.to_owned()} x={left.to_string()} width={(right - left).to_string()} y={(bottom - height).to_string()} height={height.to_string()} />
+        for turn in 0..64_u8 {
+            let from = f64::from(turn) * row.period;
+            if from + start >= longest {
+                break;
             }
-        })
-    });
-    html! { <>
-        <text x="0" y={(bottom - 6.0).to_string()}>{ row.label.clone() }</text>
-        <line x1={LEFT.to_string()} x2={x(longest).to_string()} y1={bottom.to_string()} y2={bottom.to_string()} />
-        { for bars }
-    </> }
+            let left = place_of(from + start, longest);
+            let right = place_of((from + end).min(longest), longest);
+            drawing = drawing.tag(
+                tag("rect", "")
+                    .with_text("class", color.to_owned())
+                    .with_text("x", coordinate(left))
+                    .with_text("width", coordinate(right - left))
+                    .with_text("y", coordinate(bottom - height))
+                    .with_text("height", coordinate(height)),
+            );
+        }
+    }
+    drawing
 }
 
 /// The lanes of an example: its lines `lane`, `play` and `steady`, colored as its lines `head` say.

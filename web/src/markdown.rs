@@ -4,12 +4,13 @@
 //! Absent: links, images and nested lists, which no rule page uses.
 
 use crate::example;
+use crate::tag::{Tag, tag, text, together};
 use yew::prelude::*;
 
 /// A page of Markdown; its headings start at level three, below the dialog's own.
-pub(crate) fn page(text: &str) -> Html {
+pub(crate) fn page(page: &str) -> Html {
     let mut blocks = Vec::new();
-    let mut lines = text.lines().peekable();
+    let mut lines = page.lines().peekable();
     while let Some(line) = lines.next() {
         let trimmed = line.trim();
         if trimmed.is_empty() {
@@ -25,7 +26,7 @@ pub(crate) fn page(text: &str) -> Html {
             }
             blocks.push(example::figure(fence, &code.join("\n")));
         } else if let Some(heading) = heading(trimmed) {
-            blocks.push(heading);
+            blocks.extend(heading);
         } else if item(trimmed).is_some() {
             let mut items = vec![item(trimmed).unwrap_or_default().to_owned()];
             while let Some(next) = lines.peek() {
@@ -41,9 +42,8 @@ pub(crate) fn page(text: &str) -> Html {
                 }
                 lines.next();
             }
-            blocks.push(html! {
-                <ul class="bullets">{ for items.iter().map(|text| html! { <li>{ inline(text) }</li> }) }</ul>
-            });
+            let items = items.iter().map(|words| inline("li", words));
+            blocks.push(tag("ul", "bullets").tags(items));
         } else if trimmed.starts_with('|') {
             let mut rows = vec![cells(trimmed)];
             while let Some(next) = lines.peek().filter(|next| next.trim().starts_with('|')) {
@@ -66,19 +66,20 @@ pub(crate) fn page(text: &str) -> Html {
                 paragraph.push_str(next);
                 lines.next();
             }
-            blocks.push(html! { <p class="text">{ inline(&paragraph) }</p> });
+            blocks.push(inline("p", &paragraph).with("class", "text"));
         }
     }
-    html! { <>{ for blocks }</> }
+    together(blocks.into_iter())
 }
 
-fn heading(line: &str) -> Option<Html> {
+/// A heading, or none inside for the title; nothing for a line that is no heading.
+fn heading(line: &str) -> Option<Option<Tag>> {
     let level = line.chars().take_while(|letter| *letter == '#').count();
     let text = line.get(level..)?.strip_prefix(' ')?;
     match level {
         // The dialog's title says it already.
-        1 => Some(Html::default()),
-        2..=6 => Some(html! { <h3>{ inline(text) }</h3> }),
+        1 => Some(None),
+        2..=6 => Some(Some(inline("h3", text))),
         _ => None,
     }
 }
@@ -94,7 +95,7 @@ fn cells(line: &str) -> Vec<String> {
         .collect()
 }
 
-fn table(rows: &[Vec<String>]) -> Html {
+fn table(rows: &[Vec<String>]) -> Tag {
     let is_rule = |row: &Vec<String>| {
         row.iter()
             .all(|cell| !cell.is_empty() && cell.chars().all(|letter| "-: ".contains(letter)))
@@ -103,35 +104,35 @@ fn table(rows: &[Vec<String>]) -> Html {
         [head, rule, body @ ..] if is_rule(rule) => (Some(head), body),
         all => (None, all),
     };
-    html! {
-        <table>
-            if let Some(head) = head {
-                <thead><tr>{ for head.iter().map(|cell| html! { <th scope="col">{ inline(cell) }</th> }) }</tr></thead>
-            }
-            <tbody>
-                { for body.iter().map(|row| html! {
-                    <tr>{ for row.iter().map(|cell| html! { <td>{ inline(cell) }</td> }) }</tr>
-                }) }
-            </tbody>
-        </table>
-    }
+    let head = head.map(|head| {
+        let cells = head
+            .iter()
+            .map(|cell| inline("th", cell).with("scope", "col"));
+        tag("thead", "").tag(tag("tr", "").tags(cells))
+    });
+    let rows = body
+        .iter()
+        .map(|row| tag("tr", "").tags(row.iter().map(|cell| inline("td", cell))));
+    tag("table", "")
+        .tags(head.into_iter())
+        .tag(tag("tbody", "").tags(rows))
 }
 
-/// Code between backquotes, strong text between double asterisks.
-fn inline(text: &str) -> Html {
-    let parts = text.split('`').enumerate().map(|(index, part)| {
+/// An element with code between backquotes, strong text between double asterisks.
+fn inline(name: &'static str, words: &str) -> Tag {
+    let mut element = tag(name, "");
+    for (index, part) in words.split('`').enumerate() {
         if index % 2 == 1 {
-            html! { <code>{ part.to_owned() }</code> }
-        } else {
-            let strong = part.split("**").enumerate().map(|(index, part)| {
-                if index % 2 == 1 {
-                    html! { <strong>{ part.to_owned() }</strong> }
-                } else {
-                    html! { { part.to_owned() } }
-                }
-            });
-            html! { <>{ for strong }</> }
+            element = element.tag(text("code", "", part.to_owned()));
+            continue;
         }
-    });
-    html! { <>{ for parts }</> }
+        for (index, part) in part.split("**").enumerate() {
+            element = if index % 2 == 1 {
+                element.tag(text("strong", "", part.to_owned()))
+            } else {
+                element.text(part.to_owned())
+            };
+        }
+    }
+    element
 }

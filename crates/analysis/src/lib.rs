@@ -4,6 +4,7 @@
 
 mod check;
 pub mod coverage;
+mod decimals;
 pub mod facts;
 pub mod fix;
 pub mod light;
@@ -16,5 +17,6 @@ pub mod screening;
 pub mod steps;
 
 pub use check::{WIRING_CAUTION, check, check_state, check_with, contexts, judge};
+pub use decimals::{fixed, shortened};
 pub use measure::{MeasureSettings, measure};
 pub use ratio::Ratio;

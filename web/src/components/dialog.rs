@@ -78,19 +78,11 @@ pub(crate) fn Dialog(props: &Props) -> Html {
         .on_click(on_close);
     let head = tag("div", "row spread")
         .tag(text("h2", "", props.title.to_string()).with_text("id", title_id.clone()))
-        .tag(
-            tag("div", "row")
-                .child(props.buttons.clone())
-                .tag(close),
-        );
+        .tag(tag("div", "row").child(props.buttons.clone()).tag(close));
     tag("dialog", "")
         .node(&node)
         .with_text("id", props.id.to_string())
         .with_text("aria-labelledby", title_id)
-        .tag(
-            tag("div", "column")
-                .tag(head)
-                .child(props.children.clone()),
-        )
+        .tag(tag("div", "column").tag(head).child(props.children.clone()))
         .done()
 }

@@ -68,11 +68,11 @@ pub(crate) fn Findings(props: &Props) -> Html {
         );
         let remove = Callback::from(move |_: MouseEvent| remove_waiver(&dispatch, &waiver));
         let label = format!("Remove waiver of {}", finding.code);
-        Some(
-            tag("p", "row")
-                .tag(text("span", "", words))
-                .tag(said_link("Remove waiver", label, remove)),
-        )
+        Some(tag("p", "row").tag(text("span", "", words)).tag(said_link(
+            "Remove waiver",
+            label,
+            remove,
+        )))
     };
     let words = format!(
         "{} judged by {}",
@@ -198,11 +198,7 @@ fn entry(props: &Props, index: usize, finding: &Finding, waiver: Option<Tag>) ->
         .say(" ")
         .tag(text("span", "", finding.message.clone()))
         .tag(tag("br", ""))
-        .tag(text(
-            "span",
-            "quiet",
-            place_text(&props.program, finding),
-        ));
+        .tag(text("span", "quiet", place_text(&props.program, finding)));
     let mut more = tag("div", "more");
     if let Some(measured) = finding.measured {
         let ends = finding.limit.map(|limit| limit.ends()).unwrap_or_default();

@@ -118,7 +118,11 @@ pub(crate) fn Explain(props: &ExplainProps) -> Html {
         });
         body = body.tag(said("h3", "", "Parameters")).tag(
             tag("table", "")
-                .tag(columns(&[("Name", false), ("What", false), ("Default", true)]))
+                .tag(columns(&[
+                    ("Name", false),
+                    ("What", false),
+                    ("Default", true),
+                ]))
                 .tag(tag("tbody", "").tags(rows)),
         );
     }

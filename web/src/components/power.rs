@@ -2,8 +2,8 @@
 
 use crate::store::use_document;
 use crate::tag::{Tag, columns, said, tag, text};
-use lampwright_analysis::WIRING_CAUTION;
 use lampwright_analysis::facts::{CurrentFacts, ElectricalFacts};
+use lampwright_analysis::{WIRING_CAUTION, fixed};
 use yew::prelude::*;
 
 /// Currents against ratings.
@@ -36,11 +36,7 @@ pub(crate) fn Power() -> Html {
             fuse.rating.in_units(),
             &fuse.current,
         )
-        .tag(text(
-            "td",
-            "number",
-            format!("{:.1}", fuse.rms_share * 100.0),
-        ))
+        .tag(text("td", "number", fixed(fuse.rms_share * 100.0, 1)))
     });
     let outputs = electrical.outputs.iter().map(|output| {
         row(
@@ -119,7 +115,10 @@ fn margins(electrical: &ElectricalFacts) -> Tag {
     }
     if let Some(off) = &electrical.engine_off {
         let figure = if off.minutes.is_finite() {
-            format!("{:.0} min until the usable charge is spent", off.minutes)
+            format!(
+                "{} min until the usable charge is spent",
+                fixed(off.minutes, 0)
+            )
         } else {
             "no load".into()
         };
@@ -149,9 +148,9 @@ fn currents(current: &CurrentFacts) -> String {
 }
 
 fn amperes(value: f64) -> String {
-    format!("{value:.2} A")
+    format!("{} A", fixed(value, 2))
 }
 
 fn number(value: f64) -> String {
-    format!("{value:.2}")
+    fixed(value, 2)
 }

@@ -94,9 +94,8 @@ pub(crate) fn fix_dialog(
     let title = format!("Fix {} at {}", finding.code, finding.place);
     let body = tag("div", "").tag(text("p", "text", finding.message.clone()));
     let body = match tried {
-        None => body.tag(
-            said("p", "", "Trying changes on a copy of the program…").with("role", "status"),
-        ),
+        None => body
+            .tag(said("p", "", "Trying changes on a copy of the program…").with("role", "status")),
         Some([]) => {
             let words = format!(
                 "No mechanical change takes this finding away without a new one as grave: {}",
@@ -104,11 +103,7 @@ pub(crate) fn fix_dialog(
             );
             body.tag(text("p", "", words).with("role", "status"))
         }
-        Some(tried) => body.tags(
-            tried
-                .iter()
-                .map(|fix| one(dispatch, judged, fix, on_close)),
-        ),
+        Some(tried) => body.tags(tried.iter().map(|fix| one(dispatch, judged, fix, on_close))),
     };
     dialog("fix", title, "Cancel", on_close, body.inside())
 }

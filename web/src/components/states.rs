@@ -126,9 +126,7 @@ fn signal_tag(dispatch: &Dispatch, document: &EditorState, signal: &Signal) -> T
 }
 
 fn choices(key: String, legend: String) -> Tag {
-    tag("fieldset", "")
-        .key(key)
-        .tag(text("legend", "", legend))
+    tag("fieldset", "").key(key).tag(text("legend", "", legend))
 }
 
 fn radio(
@@ -181,15 +179,19 @@ fn control_tag(dispatch: &Dispatch, document: &EditorState, control: &Control) -
             held(button, at == Some(1), press(None), up)
         }
         ControlStyle::Slide => {
-            let positions = control.positions.iter().enumerate().map(|(index, position)| {
-                radio(
-                    index.to_string(),
-                    format!("control-{}", control.id),
-                    at == Some(index),
-                    press(Some(index)).reform(|_| ()),
-                    position.label.clone(),
-                )
-            });
+            let positions = control
+                .positions
+                .iter()
+                .enumerate()
+                .map(|(index, position)| {
+                    radio(
+                        index.to_string(),
+                        format!("control-{}", control.id),
+                        at == Some(index),
+                        press(Some(index)).reform(|_| ()),
+                        position.label.clone(),
+                    )
+                });
             choices(control.id.to_string(), control.label.clone())
                 .tag(tag("div", "choices").tags(positions))
         }
@@ -203,7 +205,11 @@ fn true_or_false(is_true: bool) -> &'static str {
 /// A held button: acts while the pointer or the Space or Enter key is down.
 fn held(button: Tag, is_held: bool, down: Callback<()>, up: Callback<()>) -> Tag {
     let is_key = |event: &KeyboardEvent| matches!(event.key().as_str(), " " | "Enter");
-    let while_held = if is_held { up.clone() } else { Callback::noop() };
+    let while_held = if is_held {
+        up.clone()
+    } else {
+        Callback::noop()
+    };
     let (key_down, key_up) = (down.clone(), up.clone());
     button
         .with("aria-pressed", true_or_false(is_held))

@@ -4,10 +4,10 @@
 
 use crate::store::use_document;
 use crate::tag::{said, tag, text};
-use lampwright_analysis::Ratio;
 use lampwright_analysis::facts::{GroupFacts, PairFacts, Phase};
 use lampwright_analysis::report::ScreenedState;
 use lampwright_analysis::screening::{Band, cautions};
+use lampwright_analysis::{Ratio, fixed, shortened};
 use lampwright_editor::EditorState;
 use lampwright_model::{Program, Side};
 use std::rc::Rc;
@@ -172,9 +172,7 @@ fn band(document: &EditorState, screened: Option<&ScreenedState>) -> Html {
         .skip(1)
         .chain(&cautions::LIMITS)
         .chain(std::iter::once(&cautions::PROPOSALS))
-        .fold(tag("ul", ""), |list, words| {
-            list.tag(said("li", "", words))
-        });
+        .fold(tag("ul", ""), |list, words| list.tag(said("li", "", words)));
     tag("div", "column")
         .tag(text("p", "", detail).with("id", "band-detail"))
         .maybe(not_screened)
@@ -274,7 +272,7 @@ fn phase(label: &'static str, phase: Phase) -> Figure {
     match phase {
         Phase::Angle { degrees, rate } => Figure::with_note(
             label,
-            format!("{degrees:.1}°"),
+            format!("{}°", fixed(degrees, 1)),
             format!(
                 "at {} Hz, {}/min",
                 decimals(rate.hz()),
@@ -297,15 +295,14 @@ fn optional_percent(ratio: Option<Ratio>, pair: &PairFacts) -> String {
 }
 
 fn percent(ratio: Ratio) -> String {
-    format!("{:.1} %", ratio.as_f64() * 100.0)
+    format!("{} %", fixed(ratio.as_f64() * 100.0, 1))
 }
 
 fn amperes(value: f64) -> String {
-    format!("{value:.2} A")
+    format!("{} A", fixed(value, 2))
 }
 
 /// At most three decimals, trailing zeros dropped.
 fn decimals(ratio: Ratio) -> String {
-    let text = format!("{:.3}", ratio.as_f64());
-    text.trim_end_matches('0').trim_end_matches('.').to_owned()
+    shortened(ratio.as_f64(), 3)
 }

@@ -3,6 +3,7 @@
 //! Invariant: a file goes from the disk to the page and back; nothing is sent anywhere.
 
 use super::document;
+use lampwright_analysis::fixed;
 use wasm_bindgen::JsCast;
 use wasm_bindgen::JsValue;
 use wasm_bindgen::closure::Closure;
@@ -19,9 +20,9 @@ pub(crate) fn read(
     let most = most_bytes as f64;
     if file.size() > most {
         let found = format!(
-            "{:.0} MB, at most {:.0} MB wanted",
-            file.size() / 1e6,
-            most / 1e6
+            "{} MB, at most {} MB wanted",
+            fixed(file.size() / 1e6, 0),
+            fixed(most / 1e6, 0)
         );
         done(name, Err(found));
         return;

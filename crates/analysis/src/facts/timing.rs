@@ -3,7 +3,7 @@
 //! Invariant: exact integers and fractions throughout; a common shift in time changes nothing but the stated instants, and touching pulses count as one.
 //! Absent: limits, and any choice of the dark gap that closes a flash; each rule states its own.
 
-use crate::Ratio;
+use crate::{Ratio, shortened};
 use lampwright_timing::{Interval, Micros, Waveform};
 use std::fmt;
 
@@ -363,16 +363,8 @@ impl Rate {
 /// Both units side by side: `4.016 Hz (240.96 per minute)`.
 impl fmt::Display for Rate {
     fn fmt(&self, formatter: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let short = |text: String| -> String {
-            let text = text.trim_end_matches('0').trim_end_matches('.');
-            if text.is_empty() {
-                "0".into()
-            } else {
-                text.into()
-            }
-        };
-        let hz = short(format!("{:.3}", self.hz().as_f64()));
-        let per_minute = short(format!("{:.2}", self.per_minute().as_f64()));
+        let hz = shortened(self.hz().as_f64(), 3);
+        let per_minute = shortened(self.per_minute().as_f64(), 2);
         write!(formatter, "{hz} Hz ({per_minute} per minute)")
     }
 }
