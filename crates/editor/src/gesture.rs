@@ -22,7 +22,8 @@ pub struct Gesture {
     pub(crate) base_selection: Rc<Selection>,
     /// What to go back to when it is given up.
     pub(crate) before: Before,
-    pub(crate) pattern: PatternId,
+    /// The pattern that was open; one there has to be for all but heads.
+    pub(crate) pattern: Option<PatternId>,
     pub(crate) pressed_px: (f64, f64),
     pub(crate) now_px: (f64, f64),
     pub(crate) pressed_at: Micros,
@@ -55,6 +56,8 @@ pub enum GestureKind {
     SelectRectangle,
     /// Moves the playhead.
     Scrub,
+    /// Moves the selected heads on the plan.
+    Heads,
 }
 
 /// One of the two edges of a pulse.
@@ -77,6 +80,7 @@ impl GestureKind {
             Self::Draw(_) => "Draw pulse".into(),
             Self::SelectRectangle => "Select".into(),
             Self::Scrub => "Move playhead".into(),
+            Self::Heads => "Move heads".into(),
         }
     }
 }
@@ -86,7 +90,7 @@ impl Gesture {
         self.base
             .patterns
             .iter()
-            .find(|pattern| pattern.id == self.pattern)
+            .find(|pattern| Some(&pattern.id) == self.pattern.as_ref())
     }
 
     /// The pulses that move: all selected ones when the pressed one is among them, else it alone.
@@ -181,7 +185,7 @@ impl EditorState {
             base: self.program.clone(),
             base_selection: self.selection.clone(),
             before,
-            pattern,
+            pattern: Some(pattern),
             pressed_px: (pointer.x_px, pointer.y_px),
             now_px: (pointer.x_px, pointer.y_px),
             pressed_at: found.at,
@@ -248,6 +252,8 @@ impl EditorState {
         };
         let no_snap = pointer.modifiers.no_snap;
         let changes = match gesture.kind {
+            // Heads are dragged on the plan.
+            GestureKind::Heads => return,
             GestureKind::Scrub => {
                 let at = self.viewport.time_at(pointer.x_px);
                 self.scrub(at.min(pattern.period));
@@ -487,7 +493,7 @@ impl EditorState {
         let before = Snapshot {
             program: gesture.base.clone(),
             selection: gesture.before.selection.clone(),
-            open_pattern: Some(gesture.pattern.clone()),
+            open_pattern: gesture.pattern.clone(),
         };
         let label = gesture.kind.label(self.selection.pulses.len());
         let next = self.program.clone();

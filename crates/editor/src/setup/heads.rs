@@ -1,0 +1,300 @@
+//! Changes of the selected heads' places: in line, evenly spread, mirrored, moved by key and by drag.
+//!
+//! Invariant: places are whole millimeters; a drag recomputes them from the document it began with and makes one step.
+
+use super::{ThingKind, free_id, play_on_heads};
+use crate::edits::{Done, Outcome};
+use crate::gesture::{Before, Gesture, GestureKind};
+use crate::{EditorState, SelectMode, Selection};
+use lampwright_model::{Edit, Head, HeadId, Item, Millidegrees, Millimeters, Program};
+use lampwright_timing::{Micros, sort_by};
+use std::rc::Rc;
+
+/// What happens to the selected heads.
+#[derive(Clone, PartialEq, Debug)]
+pub enum HeadsChange {
+    /// All get the same distance forward, the mean.
+    SameForward,
+    /// All get the same distance to the left, the mean.
+    SameLeft,
+    /// Those between the outermost two get even distances.
+    Spread,
+    /// Copies on the other side of the vehicle.
+    Mirror,
+    /// Moved by so much forward and to the left.
+    Move(Millimeters, Millimeters),
+    /// The open pattern plays on them, on all heads when none is selected.
+    Play,
+    /// The pointer takes hold of a head, which joins the selection unless it is in it.
+    Press(HeadId),
+    /// The pointer has moved by so much forward and to the left since then.
+    Drag {
+        /// Forward.
+        forward: Millimeters,
+        /// To the left.
+        left: Millimeters,
+        /// Whether places are not rounded.
+        no_snap: bool,
+    },
+}
+
+/// Dragged heads snap to this, in millimeters.
+const SNAP_MM: i64 = 50;
+
+impl EditorState {
+    pub(crate) fn change_heads(&mut self, change: HeadsChange) -> Done {
+        match change {
+            HeadsChange::Press(head) => {
+                self.press_head(head);
+                return Ok(Outcome::Quiet);
+            }
+            HeadsChange::Drag {
+                forward,
+                left,
+                no_snap,
+            } => {
+                self.drag_heads(forward, left, no_snap);
+                return Ok(Outcome::Quiet);
+            }
+            HeadsChange::Play => {
+                let (label, edit, _) = play_on_heads(self)?;
+                self.commit(&label, &edit)?;
+                return Ok(Outcome::Say(label));
+            }
+            _ => {}
+        }
+        let mut heads = selected(&self.program, &self.selection);
+        if heads.is_empty() {
+            return Err("no head is selected: select some on the plan".into());
+        }
+        let (label, least) = match change {
+            HeadsChange::SameForward => ("Line up across", 2),
+            HeadsChange::SameLeft => ("Line up lengthwise", 2),
+            HeadsChange::Spread => ("Spread evenly", 3),
+            HeadsChange::Mirror => return self.mirror_heads(&heads),
+            _ => ("Move", 1),
+        };
+        if heads.len() < least {
+            return Err(format!("at least {least} selected heads wanted"));
+        }
+        match change {
+            HeadsChange::SameForward => same(&mut heads, |head| &mut head.x),
+            HeadsChange::SameLeft => same(&mut heads, |head| &mut head.y),
+            HeadsChange::Spread => spread(&mut heads),
+            HeadsChange::Move(forward, left) => {
+                for head in &mut heads {
+                    head.x.0 += forward.0;
+                    head.y.0 += left.0;
+                }
+            }
+            _ => {}
+        }
+        let text = match heads.as_slice() {
+            [head] => format!("{label} {}, {}", head.label, place_words(head)),
+            heads => format!("{label} {} heads", heads.len()),
+        };
+        let label = format!("{label} heads");
+        self.commit(&label, &puts(heads))?;
+        Ok(Outcome::Say(text))
+    }
+
+    /// Copies the heads to the other side and selects the copies.
+    fn mirror_heads(&mut self, heads: &[Head]) -> Done {
+        let mut parts = self.program.to_parts();
+        let mut copies = Vec::new();
+        for head in heads.iter().filter(|head| head.y.0 != 0) {
+            let mut copy = head.clone();
+            copy.y = Millimeters(-head.y.0);
+            copy.facing = Millidegrees(-head.facing.0);
+            copy.label = other_side(&head.label);
+            let id = other_side(head.id.as_str());
+            let is_free = HeadId::new(&id)
+                .is_ok_and(|id| !parts.vehicle.heads.iter().any(|head| head.id == id));
+            let id = if is_free {
+                id
+            } else {
+                free_id(&parts, ThingKind::Head, &id, 2)?.0
+            };
+            copy.id = HeadId::new(&id).map_err(|error| error.to_string())?;
+            parts.vehicle.heads.push(copy.clone());
+            copies.push(copy);
+        }
+        if copies.is_empty() {
+            return Err(
+                "the selected heads stand on the middle line, which has no other side".into(),
+            );
+        }
+        let ids: Vec<HeadId> = copies.iter().map(|head| head.id.clone()).collect();
+        let text = format!("Mirrored {} heads", ids.len());
+        self.commit("Mirror heads", &puts(copies))?;
+        self.select(|selection| {
+            crate::selection::combine(&mut selection.heads, ids, SelectMode::Replace);
+        });
+        Ok(Outcome::Say(text))
+    }
+
+    fn press_head(&mut self, head: HeadId) {
+        let before = Before {
+            selection: self.selection.clone(),
+            focus: self.focus,
+            playhead: self.preview.at,
+            is_playing: self.preview.is_playing,
+        };
+        if !self.selection.heads.contains(&head) {
+            self.select(|selection| {
+                crate::selection::combine(&mut selection.heads, vec![head], SelectMode::Replace);
+            });
+        }
+        // A picture that plays while its program changes under it would flash more than was counted.
+        self.preview.is_playing = false;
+        self.gesture = Some(Rc::new(Gesture {
+            kind: GestureKind::Heads,
+            base: self.program.clone(),
+            base_selection: self.selection.clone(),
+            before,
+            pattern: self.open_pattern.clone(),
+            pressed_px: (0.0, 0.0),
+            now_px: (0.0, 0.0),
+            pressed_at: Micros::ZERO,
+            has_moved: false,
+            snapped: None,
+            values: String::new(),
+        }));
+    }
+
+    fn drag_heads(&mut self, forward: Millimeters, left: Millimeters, no_snap: bool) {
+        let Some(gesture) = self.gesture.as_deref() else {
+            return;
+        };
+        if gesture.kind != GestureKind::Heads {
+            return;
+        }
+        let mut gesture = gesture.clone();
+        let mut heads = selected(&gesture.base, &gesture.base_selection);
+        // The first one snaps, the others keep their places to it.
+        let Some(first) = heads.first().map(|head| (head.x.0, head.y.0)) else {
+            return;
+        };
+        let snapped = |from: i64, by: i64| {
+            if no_snap || by == 0 {
+                by
+            } else {
+                Micros(from + by).round_to(Micros(SNAP_MM)).0 - from
+            }
+        };
+        let (forward, left) = (snapped(first.0, forward.0), snapped(first.1, left.0));
+        gesture.has_moved |= (forward, left) != (0, 0);
+        for head in &mut heads {
+            head.x.0 += forward;
+            head.y.0 += left;
+        }
+        gesture.values = heads.first().map_or_else(String::new, place_words);
+        let next = if (forward, left) == (0, 0) {
+            Ok(gesture.base.clone())
+        } else {
+            gesture.base.apply(&puts(heads)).map(Rc::new)
+        };
+        self.gesture = Some(Rc::new(gesture));
+        // Beyond the largest place they stay where they were last.
+        if let Ok(next) = next
+            && !Rc::ptr_eq(&next, &self.program)
+        {
+            self.show(next);
+        }
+    }
+}
+
+/// The selected heads in the vehicle's order.
+fn selected(program: &Program, selection: &Selection) -> Vec<Head> {
+    let heads = program.vehicle.heads.iter();
+    heads
+        .filter(|head| selection.heads.contains(&head.id))
+        .cloned()
+        .collect()
+}
+
+fn puts(heads: Vec<Head>) -> Edit {
+    let puts = heads.into_iter().map(|head| Edit::Put(Item::Head(head)));
+    Edit::Together(puts.collect())
+}
+
+/// "1.25 m forward, 0.6 m left".
+fn place_words(head: &Head) -> String {
+    format!("{} forward, {} left", head.x, head.y)
+}
+
+/// Gives all the mean of a coordinate.
+fn same(heads: &mut [Head], of: fn(&mut Head) -> &mut Millimeters) {
+    let sum: i64 = heads.iter_mut().map(|head| of(head).0).sum();
+    let mean = i64::try_from(heads.len()).map_or(0, |n_heads| sum.div_euclid(n_heads.max(1)));
+    for head in heads {
+        *of(head) = Millimeters(mean);
+    }
+}
+
+/// Spreads the heads evenly along the way they stand farther apart, in their order there; the outermost two stay.
+fn spread(heads: &mut [Head]) {
+    let extent = |of: fn(&Head) -> i64| {
+        let values = || heads.iter().map(of);
+        values().max().unwrap_or(0) - values().min().unwrap_or(0)
+    };
+    let is_across = extent(|head| head.y.0) >= extent(|head| head.x.0);
+    let place = |head: &Head| if is_across { head.y.0 } else { head.x.0 };
+    sort_by(heads, |one, other| place(one).cmp(&place(other)));
+    let (Some(first), Some(last)) = (heads.first().map(place), heads.last().map(place)) else {
+        return;
+    };
+    let n_steps = i64::try_from(heads.len()).unwrap_or(2) - 1;
+    for (index, head) in (0..).zip(heads) {
+        let at = Millimeters(first + (last - first) * index / n_steps.max(1));
+        if is_across {
+            head.y = at;
+        } else {
+            head.x = at;
+        }
+    }
+}
+
+/// The text with left and right changed for each other, in small and in large letters.
+fn other_side(text: &str) -> String {
+    let swaps = [
+        ("left", "right"),
+        ("right", "left"),
+        ("Left", "Right"),
+        ("Right", "Left"),
+        ("LEFT", "RIGHT"),
+        ("RIGHT", "LEFT"),
+    ];
+    let mut swapped = String::new();
+    let mut rest = text;
+    while let Some(letter) = rest.chars().next() {
+        let found = swaps.iter().find(|(from, _)| rest.starts_with(from));
+        let n_bytes = match found {
+            Some((from, to)) => {
+                swapped.push_str(to);
+                from.len()
+            }
+            None => {
+                swapped.push(letter);
+                letter.len_utf8()
+            }
+        };
+        rest = rest.get(n_bytes..).unwrap_or_default();
+    }
+    swapped
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_other_side_is_named() {
+        assert_eq!(
+            other_side("Roof left, front-right"),
+            "Roof right, front-left"
+        );
+        assert_eq!(other_side("LEFT 2"), "RIGHT 2");
+        assert_eq!(other_side("Heck"), "Heck");
+    }
+}

@@ -1,0 +1,671 @@
+//! Setting a vehicle up as a person does it in the forms, from an empty program on.
+
+#![expect(
+    clippy::unwrap_used,
+    clippy::panic,
+    reason = "a test that meets something unexpected has failed"
+)]
+
+use lampwright_editor::setup::{
+    Around, Control, HeadsChange, How, Row, ThingKind, add, around, duplicate, fill, form, labels,
+    remove, shift, with_vehicle_of,
+};
+use lampwright_editor::{Action, EditorState, MessageKind, SelectMode};
+use lampwright_formats::read_program;
+use lampwright_model::{
+    Action as LayerAction, Color, Edit, HeadId, Item, ItemId, Millidegrees, Millimeters, Program,
+};
+use lampwright_timing::Micros;
+use std::rc::Rc;
+
+const VAN: &[u8] = include_bytes!("../../../patterns/incident-support-van.json");
+
+fn empty() -> EditorState {
+    EditorState::new(Rc::new(Program::default()))
+}
+
+fn van() -> EditorState {
+    EditorState::new(Rc::new(read_program(VAN).program.unwrap()))
+}
+
+fn edit(state: &EditorState, edit: Edit) -> EditorState {
+    let next = state.apply(Action::Edit {
+        label: "Set up".into(),
+        edit,
+    });
+    assert_eq!(next.message().kind, MessageKind::Done);
+    next
+}
+
+#[track_caller]
+fn heads(state: &EditorState, change: HeadsChange) -> EditorState {
+    let next = state.apply(Action::Heads(change));
+    assert_eq!(
+        next.message().kind,
+        MessageKind::Done,
+        "{}",
+        next.message().text
+    );
+    next
+}
+
+fn eight() -> EditorState {
+    let state = empty();
+    let (_, change, ids) = around(state.program(), &Around::default()).unwrap();
+    edit(&state, change).apply(Action::SelectHeads(ids, SelectMode::Replace))
+}
+
+fn head(id: &str) -> ItemId {
+    ItemId::Head(HeadId::new(id).unwrap())
+}
+
+#[track_caller]
+fn row(state: &EditorState, ids: &[ItemId], path: &str, how: How) -> Row {
+    let rows = form(state, ids);
+    let row = rows.iter().find(|row| row.path == path && row.how == how);
+    row.unwrap_or_else(|| panic!("no row {path} {how:?} in {rows:#?}"))
+        .clone()
+}
+
+#[track_caller]
+fn put(state: &EditorState, ids: &[ItemId], path: &str, how: How, value: &str) -> EditorState {
+    // Only what the form offers can be filled in.
+    row(state, ids, path, how);
+    edit(state, fill(state, ids, path, how, value).unwrap())
+}
+
+#[track_caller]
+fn refused(state: &EditorState, ids: &[ItemId], path: &str, how: How, value: &str, words: &str) {
+    assert_eq!(fill(state, ids, path, how, value), Err(words.to_owned()));
+}
+
+#[track_caller]
+fn place(state: &EditorState, id: &str) -> (i64, i64) {
+    match state.program().item(&head(id)) {
+        Some(Item::Head(head)) => (head.x.0, head.y.0),
+        _ => panic!("no head {id}"),
+    }
+}
+
+#[test]
+fn an_empty_program_gets_eight_heads_that_play_a_pattern() {
+    let state = eight();
+    let names: Vec<String> = labels(state.program(), ThingKind::Head)
+        .into_iter()
+        .map(|(id, _)| id)
+        .collect();
+    assert_eq!(
+        names,
+        [
+            "front-left-1",
+            "front-left-2",
+            "front-right-1",
+            "front-right-2",
+            "rear-left-1",
+            "rear-left-2",
+            "rear-right-1",
+            "rear-right-2"
+        ]
+    );
+    let state = state
+        .apply(Action::AddPattern)
+        .apply(Action::RenameLane {
+            lane: 0,
+            role: "left".into(),
+        })
+        .apply(Action::InsertPulse {
+            lane: 0,
+            at: Micros::ZERO,
+        });
+    let state = heads(&state, HeadsChange::Play);
+    let LayerAction::Play { bindings, .. } = &state.program().layers[0].action else {
+        panic!("a layer that plays is wanted");
+    };
+    assert_eq!(bindings.len(), 1);
+    assert_eq!(bindings[0].heads.len(), 4);
+    let results = state.results();
+    let lit = results.drive.heads.iter().filter(|head| {
+        head.emitters
+            .iter()
+            .any(|emitter| !emitter.level.is_constant())
+    });
+    assert_eq!(lit.count(), 4);
+
+    let mut back = state;
+    while back.history().undo_label().is_some() {
+        back = back.apply(Action::Undo);
+    }
+    assert_eq!(**back.program(), Program::default());
+}
+
+#[test]
+fn playing_without_heads_or_lanes_says_what_is_missing() {
+    let state = empty().apply(Action::Heads(HeadsChange::Play));
+    assert_eq!(
+        &*state.message().text,
+        "no pattern is open: add one in the timeline first"
+    );
+    let state = empty()
+        .apply(Action::AddPattern)
+        .apply(Action::Heads(HeadsChange::Play));
+    assert_eq!(
+        &*state.message().text,
+        "there is no head yet: add heads first"
+    );
+    assert_eq!(state.message().kind, MessageKind::Refused);
+}
+
+#[test]
+fn a_new_always_on_layer_stands_below_conditions_and_above_what_would_hide_it() {
+    let state = van();
+    let first_always = |state: &EditorState| {
+        let layers = &state.program().layers;
+        layers.iter().position(|layer| layer.when.is_always())
+    };
+    let expected = first_always(&state).unwrap_or(state.program().layers.len());
+    let state = heads(&state, HeadsChange::Play);
+    assert_eq!(first_always(&state), Some(expected));
+    assert!(
+        state.program().layers[expected]
+            .id
+            .as_str()
+            .starts_with("play-")
+    );
+}
+
+#[test]
+fn a_roof_that_is_too_narrow_for_a_row_is_refused() {
+    let plan = Around {
+        n_front: 8,
+        ..Around::default()
+    };
+    assert_eq!(
+        around(empty().program(), &plan),
+        Err("8 heads 0.4 m apart take 2.8 m, the vehicle has 2 m there".into())
+    );
+}
+
+#[test]
+fn numbers_are_filled_in_exactly_and_refused_with_the_reason() {
+    let state = eight();
+    let one = [head("front-left-1")];
+    let state = put(&state, &one, "x_m", How::Number, "1,25");
+    let state = put(&state, &one, "facing_deg", How::Number, "-12.5");
+    assert_eq!(place(&state, "front-left-1").0, 1250);
+    refused(
+        &state,
+        &one,
+        "x_m",
+        How::Number,
+        "far",
+        "a number wanted, such as 0.5",
+    );
+    refused(
+        &state,
+        &one,
+        "x_m",
+        How::Number,
+        "0.0001",
+        "a number with at most 3 decimals wanted, not 0.0001",
+    );
+    refused(
+        &state,
+        &one,
+        "x_m",
+        How::Number,
+        "123",
+        "-100 m to 100 m wanted, not 123",
+    );
+    refused(
+        &state,
+        &one,
+        "x_m",
+        How::Number,
+        "",
+        "this has to be filled in",
+    );
+    assert_eq!(state.history().undo_label(), Some("Set up"));
+}
+
+#[test]
+fn assumed_values_show_as_hints_until_something_is_entered() {
+    let state = heads(&eight().apply(Action::AddPattern), HeadsChange::Play);
+    let state = state.apply(Action::InsertPulse {
+        lane: 0,
+        at: Micros::ZERO,
+    });
+    let one = [head("front-left-1")];
+    let hint =
+        |state: &EditorState| match row(state, &one, "emitters/0/peak_cd", How::Number).control {
+            Control::Entry { value, hint, .. } => (value, hint),
+            other => panic!("{other:?}"),
+        };
+    assert_eq!(hint(&state), (String::new(), "1153, assumed".into()));
+    let n_assumed = state.results().facts.electrical.n_assumed;
+    let state = put(
+        &state,
+        &one,
+        "emitters/0/full_current_a",
+        How::Number,
+        "0.8",
+    );
+    assert_eq!(state.results().facts.electrical.n_assumed, n_assumed - 1);
+    let state = put(&state, &one, "emitters/0/full_current_a", How::Number, "");
+    assert_eq!(state.results().facts.electrical.n_assumed, n_assumed);
+}
+
+#[test]
+fn emitters_beams_and_dimming_change_shape() {
+    let state = eight();
+    let one = [head("front-left-1")];
+    let state = put(&state, &one, "emitters", How::Add, r#"{"color": "red"}"#);
+    refused(
+        &state,
+        &one,
+        "emitters/1/color",
+        How::Text,
+        "amber",
+        "a color only once per head wanted, not amber again",
+    );
+    let state = put(
+        &state,
+        &one,
+        "emitters/1/dimming",
+        How::Json,
+        r#"{"carrier_hz": 200}"#,
+    );
+    let state = put(
+        &state,
+        &one,
+        "emitters/1/dimming/carrier_hz",
+        How::Number,
+        "150",
+    );
+    let state = put(
+        &state,
+        &one,
+        "beam",
+        How::Json,
+        r#"{"half_peak": {"horizontal_deg": 20, "vertical_deg": 5}}"#,
+    );
+    let state = put(
+        &state,
+        &one,
+        "beam/half_peak/vertical_deg",
+        How::Number,
+        "7.5",
+    );
+    let state = put(&state, &one, "emitters/0", How::Remove, "");
+    refused(
+        &state,
+        &one,
+        "emitters/0",
+        How::Remove,
+        "",
+        "at least one emitter wanted, not none",
+    );
+    let Some(Item::Head(head)) = state.program().item(&one[0]) else {
+        panic!("the head is gone");
+    };
+    assert_eq!(head.emitters.len(), 1);
+    assert_eq!(head.emitters[0].color, Color::Red);
+}
+
+#[test]
+fn several_heads_are_filled_in_together() {
+    let state = eight();
+    let pair = [head("front-left-1"), head("rear-left-1")];
+    let value = row(&state, &pair, "x_m", How::Number).control;
+    assert_eq!(
+        value,
+        Control::Entry {
+            value: String::new(),
+            hint: "various".into(),
+            is_number: true
+        }
+    );
+    let state = put(&state, &pair, "x_m", How::Number, "0.5");
+    assert_eq!(place(&state, "front-left-1").0, 500);
+    assert_eq!(place(&state, "rear-left-1").0, 500);
+}
+
+#[test]
+fn wiring_from_fuse_to_head_and_a_refusal_to_remove_what_is_used() {
+    let mut state = eight();
+    for kind in [ThingKind::Fuse, ThingKind::Output, ThingKind::Clock] {
+        let (_, change, _) = add(&state, kind, None).unwrap();
+        state = edit(&state, change);
+    }
+    let output = [ThingKind::Output.id("output-1").unwrap()];
+    let fuse = ThingKind::Fuse.id("fuse-1").unwrap();
+    state = put(&state, &output, "fuse", How::Text, "fuse-1");
+    state = put(
+        &state,
+        &output,
+        "wire",
+        How::Json,
+        r#"{"area_mm2": 1.5, "length_m": 4, "return": "wire"}"#,
+    );
+    let gauge = row(&state, &output, "wire", row_one_of(&state, &output, "wire")).how;
+    state = put(&state, &output, "wire", gauge, r#"{"gauge_awg": 16}"#);
+    state = put(&state, &output, "wire/gauge_awg", How::Number, "14");
+    state = put(
+        &state,
+        &output,
+        "wire/return",
+        How::Json,
+        r#"{"chassis_mohm": 5}"#,
+    );
+    let one = [head("rear-left-1")];
+    state = put(&state, &one, "emitters/0/output", How::Text, "output-1");
+    assert_eq!(
+        remove(state.program(), &[fuse]),
+        Err("output Output 1 still refers to it, change that first".into())
+    );
+    assert_eq!(
+        remove(state.program(), &output),
+        Err("head Rear left 1 still refers to it, change that first".into())
+    );
+    refused(
+        &state,
+        &output,
+        "rating_a",
+        How::Number,
+        "0",
+        "more than 0 A wanted, not 0",
+    );
+}
+
+#[track_caller]
+fn row_one_of(state: &EditorState, ids: &[ItemId], path: &str) -> How {
+    form(state, ids)
+        .iter()
+        .find(|row| row.path == path && matches!(row.how, How::OneOf(_)))
+        .unwrap()
+        .how
+}
+
+#[test]
+fn logic_from_signals_to_situations() {
+    let mut state = eight();
+    let (_, change, id) = add(&state, ThingKind::Signal, None).unwrap();
+    state = edit(&state, change);
+    let signal = [id.unwrap()];
+    state = put(
+        &state,
+        &signal,
+        "values",
+        How::Words,
+        "drive, park, reverse",
+    );
+    // The value at rest went with the old values.
+    assert_eq!(signal[0].to_string(), "signal signal-1");
+    let (_, change, id) = add(&state, ThingKind::Layer, None).unwrap();
+    state = edit(&state, change);
+    let layer = [id.unwrap()];
+    state = put(&state, &layer, "when/0/signal-1", How::Member, "park");
+    state = put(&state, &layer, "when", How::Add, "{}");
+    state = put(&state, &layer, "when/1/signal-1", How::Member, "reverse");
+    state = put(&state, &layer, "", How::Act, "hold");
+    state = put(&state, &layer, "hold/color", How::Text, "amber");
+    state = put(&state, &layer, "hold/level", How::Percent, "12.5");
+    state = put(
+        &state,
+        &layer,
+        "hold/heads",
+        How::Member,
+        "head:rear-left-1",
+    );
+    let lit = |state: &EditorState| {
+        let results = state.results();
+        let lit = results.drive.heads.iter().filter(|head| {
+            head.emitters
+                .iter()
+                .any(|emitter| emitter.level.maximum() == 125)
+        });
+        lit.count()
+    };
+    assert_eq!(lit(&state), 0);
+    let park = state.apply(Action::SetSignal(
+        "signal-1".parse().unwrap(),
+        "park".parse().unwrap(),
+    ));
+    // Eight heads were selected when the layer was added, and one was taken out.
+    assert_eq!(lit(&park), 7);
+    let (_, change, id) = add(&park, ThingKind::Situation, None).unwrap();
+    let state = edit(&park, change);
+    assert_eq!(state.current_situation().unwrap().as_str(), "situation-1");
+    let state = put(&state, &[id.unwrap()], "label", How::Text, "Parked");
+    assert_eq!(
+        remove(state.program(), &signal),
+        Err("layer Layer 1, situation Parked still refer to it, change that first".into())
+    );
+}
+
+#[test]
+fn controls_get_the_positions_they_need() {
+    let mut state = eight();
+    for kind in [ThingKind::Signal, ThingKind::Control] {
+        let (_, change, _) = add(&state, kind, None).unwrap();
+        state = edit(&state, change);
+    }
+    let control = [ThingKind::Control.id("control-1").unwrap()];
+    state = put(
+        &state,
+        &control,
+        "positions/1/sets/signal-1",
+        How::Text,
+        "on",
+    );
+    for (style, n_positions) in [("button", 1), ("slide", 2), ("held", 2)] {
+        state = put(&state, &control, "style", How::Style, style);
+        assert_eq!(state.program().controls[0].positions.len(), n_positions);
+    }
+    refused(
+        &state,
+        &control,
+        "positions",
+        How::Add,
+        r#"{"label": "3", "sets": {}}"#,
+        "2 positions wanted, not 3",
+    );
+}
+
+#[test]
+fn a_layer_plays_another_pattern_on_the_same_heads() {
+    let state = eight().apply(Action::AddPattern);
+    let state = heads(&state, HeadsChange::Play);
+    let state = state.apply(Action::AddPattern).apply(Action::AddLane);
+    let layer = [ThingKind::Layer.id("play-1").unwrap()];
+    let state = put(&state, &layer, "play/pattern", How::Pattern, "pattern-2");
+    let LayerAction::Play { bindings, .. } = &state.program().layers[0].action else {
+        panic!("a layer that plays is wanted");
+    };
+    let shares: Vec<usize> = bindings.iter().map(|binding| binding.heads.len()).collect();
+    assert_eq!(shares, [4, 4]);
+    let state = put(&state, &layer, "", How::Act, "dark");
+    assert!(
+        matches!(&state.program().layers[0].action, LayerAction::Dark { heads } if heads.len() == 8)
+    );
+}
+
+#[test]
+fn things_are_copied_moved_and_removed() {
+    let state = eight();
+    let (label, change, copy) = duplicate(&state, &head("front-left-1")).unwrap();
+    assert_eq!(label, "Duplicate head");
+    let state = edit(&state, change);
+    assert_eq!(copy, Some(head("front-left-3")));
+    assert_eq!(
+        place(&state, "front-left-3").1,
+        place(&state, "front-left-1").1 - 200
+    );
+    let order = |state: &EditorState| state.program().position(&head("front-left-3"));
+    assert_eq!(order(&state), Some(1));
+    let (_, change, _) = shift(state.program(), &head("front-left-3"), false).unwrap();
+    let state = edit(&state, change);
+    assert_eq!(order(&state), Some(0));
+    assert!(shift(state.program(), &head("front-left-3"), false).is_err());
+    let (_, change, _) = remove(state.program(), &[head("front-left-3")]).unwrap();
+    assert_eq!(order(&edit(&state, change)), None);
+}
+
+#[test]
+fn heads_line_up_spread_and_mirror() {
+    let state = eight();
+    let select = |state: &EditorState, ids: &[&str]| {
+        let ids = ids.iter().map(|id| HeadId::new(id).unwrap()).collect();
+        state.apply(Action::SelectHeads(ids, SelectMode::Replace))
+    };
+    let left = ["front-left-1", "rear-left-1", "rear-left-2"];
+    let state = select(&state, &left);
+    let lined = heads(&state, HeadsChange::SameLeft);
+    // 600, 600 and 200 mm.
+    assert_eq!(place(&lined, "rear-left-2").1, 466);
+    let lined = heads(&lined, HeadsChange::Move(Millimeters(50), Millimeters(0)));
+    let x = |state: &EditorState, id: &str| place(state, id).0;
+    assert_eq!(x(&lined, "rear-left-1"), x(&state, "rear-left-1") + 50);
+    let moved = edit(
+        &lined,
+        fill(&lined, &[head("rear-left-1")], "x_m", How::Number, "-1").unwrap(),
+    );
+    let spread = heads(&moved, HeadsChange::Spread);
+    let (front, rear) = (x(&spread, "front-left-1"), x(&spread, "rear-left-2"));
+    assert_eq!(x(&spread, "rear-left-1"), rear + (front - rear) / 2);
+
+    let mirrored = heads(&select(&state, &["front-left-1"]), HeadsChange::Mirror);
+    let selected: Vec<&str> = mirrored
+        .selection()
+        .heads
+        .iter()
+        .map(HeadId::as_str)
+        .collect();
+    assert_eq!(selected, ["front-right-1-2"]);
+    let Some(Item::Head(copy)) = mirrored.program().item(&head("front-right-1-2")) else {
+        panic!("no copy");
+    };
+    assert_eq!((copy.y.0, copy.label.as_str()), (-600, "Front right 1"));
+    assert_eq!(copy.facing, Millidegrees(0));
+    assert_eq!(mirrored.history().undo_label(), Some("Mirror heads"));
+}
+
+#[test]
+fn a_dragged_head_snaps_and_makes_one_step_or_none() {
+    let state = eight().apply(Action::SelectNothing);
+    let id = HeadId::new("rear-right-1").unwrap();
+    let (x, y) = place(&state, "rear-right-1");
+    let drag = |state: &EditorState, forward: i64, left: i64| {
+        state.apply(Action::Heads(HeadsChange::Drag {
+            forward: Millimeters(forward),
+            left: Millimeters(left),
+            no_snap: false,
+        }))
+    };
+    let pressed = state.apply(Action::Heads(HeadsChange::Press(id.clone())));
+    assert!(pressed.selection().heads.contains(&id));
+    let dragged = drag(&drag(&pressed, 5, 5), 123, -331);
+    let (now_x, now_y) = place(&dragged, "rear-right-1");
+    assert_eq!((now_x % 50, now_y % 50), (0, 0));
+    assert!((now_x - x - 123).abs() <= 25 && (now_y - y + 331).abs() <= 25);
+    assert_eq!(dragged.history().undo_label(), state.history().undo_label());
+    assert_eq!(
+        place_of(dragged.committed_program(), "rear-right-1"),
+        (x, y)
+    );
+
+    let released = dragged.apply(Action::Release);
+    assert_eq!(released.history().undo_label(), Some("Move heads"));
+    assert_eq!(place(&released.apply(Action::Undo), "rear-right-1"), (x, y));
+
+    let given_up = dragged.apply(Action::CancelGesture);
+    assert_eq!(place(&given_up, "rear-right-1"), (x, y));
+    assert_eq!(
+        given_up.history().undo_label(),
+        state.history().undo_label()
+    );
+    let still = drag(&pressed, 0, 0).apply(Action::Release);
+    assert_eq!(still.history().undo_label(), state.history().undo_label());
+}
+
+fn place_of(program: &Program, id: &str) -> (i64, i64) {
+    match program.item(&head(id)) {
+        Some(Item::Head(head)) => (head.x.0, head.y.0),
+        _ => (0, 0),
+    }
+}
+
+#[test]
+fn the_vehicle_as_a_whole_is_filled_in() {
+    let state = eight();
+    let state = put(&state, &[], "vehicle/outline/length_m", How::Number, "6.8");
+    let state = put(&state, &[], "name", How::Text, "Escort car");
+    let state = put(
+        &state,
+        &[],
+        "vehicle/supply/battery",
+        How::Json,
+        r#"{"amp_hours": 80}"#,
+    );
+    let state = put(
+        &state,
+        &[],
+        "vehicle/supply/battery/amp_hours",
+        How::Number,
+        "95",
+    );
+    assert_eq!(state.program().vehicle.outline.length.0, 6800);
+    assert_eq!(state.program().name, "Escort car");
+    assert_eq!(state.program().vehicle.heads.len(), 8);
+    refused(
+        &state,
+        &[],
+        "vehicle/supply/test_voltage_v",
+        How::Number,
+        "0.5",
+        "1 V to 100 V wanted, not 0.5 V",
+    );
+}
+
+#[test]
+fn a_vehicle_is_taken_into_a_new_program_without_the_work_on_it() {
+    let program = van().program().clone();
+    let copy = with_vehicle_of(&program);
+    assert_eq!(copy.vehicle, program.vehicle);
+    assert_eq!(copy.signals, program.signals);
+    assert_eq!(copy.situations, program.situations);
+    assert!(copy.patterns.is_empty() && copy.layers.is_empty() && copy.waivers.is_empty());
+    assert_ne!(copy.name, program.name);
+}
+
+#[test]
+fn every_form_of_the_demo_can_be_filled_in_with_what_it_shows() {
+    let state = van();
+    let mut n_rows = 0;
+    for kind in ThingKind::ALL {
+        for (id, _) in labels(state.program(), *kind) {
+            let ids = [kind.id(&id).unwrap()];
+            for row in form(&state, &ids) {
+                let shown = match &row.control {
+                    Control::Entry { value, .. } => value.clone(),
+                    Control::Choice(options) => {
+                        let now: Vec<_> = options.iter().filter(|option| option.is_on).collect();
+                        assert_eq!(now.len(), 1, "{id} {row:?}");
+                        // Shapes that are there already would take their first values again.
+                        if !matches!(row.how, How::Text | How::Style) {
+                            continue;
+                        }
+                        now[0].value.clone()
+                    }
+                    Control::Check(is_on) => if *is_on { "true" } else { "" }.to_owned(),
+                    _ => continue,
+                };
+                n_rows += 1;
+                let same = fill(&state, &ids, &row.path, row.how, &shown)
+                    .unwrap_or_else(|refusal| panic!("{id} {row:?}: {refusal}"));
+                let after = state.program().apply(&same).unwrap();
+                assert_eq!(after, **state.program(), "{id} {row:?}");
+            }
+        }
+    }
+    assert!(n_rows > 100, "{n_rows} rows were tried");
+}
