@@ -2,7 +2,9 @@
 //!
 //! Invariant: each is a dialog of its own, so that closing one never answers another.
 
+use crate::components::builder::{self, Builder};
 use crate::components::help::{Explain, Help};
+use crate::components::library::{self, Library};
 use crate::components::notices;
 use crate::components::open::Programs;
 use crate::opening::{From, Next, Opener};
@@ -21,6 +23,10 @@ pub(crate) enum Above {
     Help,
     /// The programs one can open without a file.
     Programs,
+    /// The pattern builder.
+    Builder,
+    /// The pattern library, with what came of a pattern file that was opened.
+    Library(AttrValue),
     /// The page of a rule.
     Explain(RuleCode),
     /// What was wrong with a file.
@@ -60,6 +66,13 @@ pub(crate) fn dialogs(
         Above::Programs => component::<Programs>(crate::components::open::Props {
             opener: opener.clone(),
             on_task: on_task.clone(),
+            on_close: on_close.clone(),
+        }),
+        Above::Builder => component::<Builder>(builder::Props {
+            on_close: on_close.clone(),
+        }),
+        Above::Library(news) => component::<Library>(library::Props {
+            news: news.clone(),
             on_close: on_close.clone(),
         }),
         Above::Broken(broken) => notices::broken(broken, opener, on_close),

@@ -91,6 +91,8 @@ pub(crate) fn App() -> Html {
             PlatformTask::SaveFile | PlatformTask::SaveCopy => save_copy(&opener),
             PlatformTask::NewProgram => opener.above.emit(Above::Programs),
             PlatformTask::ShowHelp => opener.above.emit(Above::Help),
+            PlatformTask::BuildPattern => opener.above.emit(Above::Builder),
+            PlatformTask::ShowLibrary => opener.above.emit(Above::Library("".into())),
             PlatformTask::FocusFindings => focus("findings"),
             PlatformTask::FocusTable => {
                 opener.dispatch.send(Action::SetView(View::Timeline));

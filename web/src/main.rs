@@ -17,6 +17,7 @@ mod platform;
 mod profiles;
 mod saving;
 mod session;
+mod shelf;
 mod store;
 mod tag;
 

@@ -9,6 +9,7 @@ use crate::platform::{beside, files};
 use crate::platform::{document, element, window};
 use crate::saving::{Keeper, restoring};
 use crate::session;
+use crate::shelf;
 use crate::store::Dispatch;
 use lampwright_editor::Action;
 use lampwright_formats::{MOST_BYTES, read_program, write_program};
@@ -44,16 +45,13 @@ pub(crate) struct From {
 }
 
 /// Other files of this app, which are no programs: format, and what to do with them.
-const OTHERS: [(&str, &str); 2] = [
-    (
-        "lampwright-pattern",
-        "This is the file of one pattern, not of a program: it belongs into a pattern library, whose patterns an open program takes over one by one",
-    ),
-    (
-        "lampwright-profile",
-        "This is the file of a profile, not of a program: an open program takes it over in the view Rules",
-    ),
-];
+const OTHERS: [(&str, &str); 1] = [(
+    "lampwright-profile",
+    "This is the file of a profile, not of a program: an open program takes it over in the view Rules",
+)];
+
+/// The format of a pattern file, which goes into the pattern library.
+const PATTERN: &str = "lampwright-pattern";
 
 /// Takes over programs.
 #[derive(Clone)]
@@ -104,6 +102,11 @@ impl Opener {
                 let program = program.filter(has_content).map(Rc::new);
                 let start = bytes.get(..bytes.len().min(200)).unwrap_or_default();
                 let start = String::from_utf8_lossy(start);
+                if program.is_none() && start.contains(PATTERN) {
+                    let news = shelf::import(&from.name, bytes).unwrap_or_else(|problem| problem);
+                    self.above.emit(Above::Library(news.into()));
+                    return;
+                }
                 let instead = OTHERS
                     .iter()
                     .find(|(format, _)| program.is_none() && start.contains(format))

@@ -58,6 +58,10 @@ pub enum PlatformTask {
     BuildPattern,
     /// Shows the pattern library.
     ShowLibrary,
+    /// Shows the pattern builder.
+    BuildPattern,
+    /// Shows the pattern library.
+    ShowLibrary,
     /// Opens a new program with the vehicle of the present one.
     CopyVehicle,
     /// Shows the help with all commands.
@@ -509,6 +513,8 @@ commands! {
     ScalePeriod, "Scale to a period…", [Chord::plain("p")], Shape, has_pattern, |_| ask(Question::Period);
 
     AddPattern, "Add pattern", [], Pattern, always, |_| Perform::Do(Action::AddPattern);
+    BuildPattern, "Build a pattern", [Chord::alt("b")], Pattern, always, |_| Perform::Platform(PlatformTask::BuildPattern);
+    ShowLibrary, "Pattern library", [Chord::alt("p")], Pattern, always, |_| Perform::Platform(PlatformTask::ShowLibrary);
     BuildPattern, "Build a pattern", [Chord::alt("b")], Pattern, always, |_| Perform::Platform(PlatformTask::BuildPattern);
     ShowLibrary, "Pattern library", [Chord::alt("p")], Pattern, always, |_| Perform::Platform(PlatformTask::ShowLibrary);
     RemovePattern, "Remove pattern", [], Pattern, has_pattern, |_| Perform::Do(Action::RemovePattern);

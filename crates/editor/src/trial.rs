@@ -14,7 +14,7 @@ use lampwright_analysis::rules::{CheckSettings, rule};
 use lampwright_model::{
     Action, Alternative, Binding, Color, Condition, Drive, Edit, Emitter, Head, HeadId, Item,
     Layer, LayerId, Millidegrees, Millimeters, Parts, Pattern, PatternId, Profile, Program,
-    RuleCode, Severity, State, Target, Vehicle,
+    RuleCode, Severity, State, Target, Vehicle, resolve,
 };
 
 /// The verdict on a pattern in one word.
@@ -77,8 +77,6 @@ pub struct Trial {
     pub is_assumed: bool,
     /// The worst direction; none when nothing is lit.
     pub worst: Option<WorstDirection>,
-    /// How fast it may be shown.
-    pub speed: Speed,
 }
 
 impl Trial {
@@ -258,6 +256,15 @@ impl EditorState {
     }
 }
 
+/// The fastest speed at which a lamp for every lane, seen together, flashes no more than three times in a second.
+#[must_use]
+pub fn safe_lane_speed(pattern: &Pattern) -> Speed {
+    let vehicle = assumed_vehicle(pattern);
+    let bindings = bind_lanes(pattern, &vehicle.heads.iter().collect::<Vec<_>>());
+    let (program, _) = staged(vehicle, Profile::default(), pattern, bindings);
+    safe_speed(&program, &resolve(&program, &State::default_of(&program)))
+}
+
 fn flashes(drive: &Drive, index: usize) -> bool {
     drive.heads.get(index).is_some_and(|head| {
         head.emitters
@@ -354,7 +361,7 @@ fn judged(
 ) -> Trial {
     let settings = CheckSettings::default();
     let state = State::default_of(program);
-    let (context, report) = check_state(program, FoundIn::DefaultState, &state, table, &settings);
+    let (_, report) = check_state(program, FoundIn::DefaultState, &state, table, &settings);
     // What is found in the dark too is wrong with the vehicle whatever it plays, and not the pattern's fault.
     let mut dark = program.to_parts();
     dark.layers.clear();
@@ -381,7 +388,6 @@ fn judged(
         n_heads: bound.len(),
         is_assumed,
         worst: report.screened.first().and_then(|screened| screened.worst),
-        speed: safe_speed(program, &context.drive),
     }
 }
 

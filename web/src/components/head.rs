@@ -56,7 +56,9 @@ pub(crate) fn Head(props: &Props) -> Html {
         .tag(
             tag("nav", "row")
                 .with("aria-label", "Files")
-                .tags(files.into_iter().map(|(words, id)| command(words, id))),
+                .tags(files.into_iter().map(|(words, id)| command(words, id)))
+                .tag(command("Build pattern…", CommandId::BuildPattern))
+                .tag(command("Library…", CommandId::ShowLibrary)),
         )
         .tag(
             tag("div", "row")

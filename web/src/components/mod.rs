@@ -2,11 +2,13 @@
 //!
 //! Invariant: a component shows what the core crates computed and sends actions; it decides nothing about programs.
 
+pub(crate) mod builder;
 pub(crate) mod dialog;
 pub(crate) mod fields;
 pub(crate) mod findings;
 pub(crate) mod head;
 pub(crate) mod help;
+pub(crate) mod library;
 pub(crate) mod notices;
 pub(crate) mod open;
 pub(crate) mod power;
@@ -21,4 +23,5 @@ pub(crate) mod table;
 pub(crate) mod timeline;
 pub(crate) mod title;
 pub(crate) mod transport;
+pub(crate) mod trying;
 pub(crate) mod vehicle;

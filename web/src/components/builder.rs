@@ -1,0 +1,331 @@
+//! The pattern builder: sliders and numbers for what a person would say, the lanes that come of it, and the verdict while they move.
+//!
+//! Invariant: nothing changes in the program before the person takes the pattern over, and then as one step of the history.
+
+use super::dialog::{Dialog, Props as DialogProps};
+use super::table::{micros, milliseconds};
+use super::trying::{choice, drawn, everywhere, scope_of, scopes, takers, value_of, verdict};
+use crate::store::{use_dispatch, use_document};
+use crate::tag::{Tag, component, said, tag, text};
+use lampwright_editor::builder::{
+    Arrangement, LANES, PULSES, PulseLength, RATES, TICKS, Wish, build,
+};
+use lampwright_editor::trial::Scope;
+use lampwright_model::Color;
+use lampwright_timing::{Level, Micros};
+use std::cell::RefCell;
+use std::rc::Rc;
+use web_sys::InputEvent;
+use yew::prelude::*;
+
+/// Properties of [`Builder`].
+#[derive(Properties, PartialEq)]
+pub(crate) struct Props {
+    /// Called when it is closed.
+    pub(crate) on_close: Callback<()>,
+}
+
+/// What the person has said so far.
+struct Form {
+    wish: Wish,
+    scope: Scope,
+    is_everywhere: bool,
+    /// Length of a pulse and lit share of the pattern built last, shown where the other one was asked for.
+    built: (Micros, i64),
+}
+
+/// A number the person can say; its values are thousandths of its unit.
+struct Field {
+    id: &'static str,
+    label: &'static str,
+    unit: &'static str,
+    /// Least, most and step of the slider; no slider for a step of zero.
+    slider: (i64, i64, i64),
+    is_shown: fn(&Wish) -> bool,
+    get: fn(&Form) -> i64,
+    set: fn(&mut Wish, i64),
+}
+
+fn flashes(wish: &Wish) -> bool {
+    wish.arrangement != Arrangement::Steady
+}
+
+static FIELDS: [Field; 10] = [
+    Field {
+        id: "lanes",
+        label: "Lanes",
+        unit: "",
+        slider: (LANES.0 * 1000, LANES.1 * 1000, 1000),
+        is_shown: |wish| wish.arrangement.counts_lanes(),
+        get: |form| form.wish.n_lanes * 1000,
+        set: |wish, value| wish.n_lanes = value / 1000,
+    },
+    Field {
+        id: "pulses",
+        label: "Pulses per flash",
+        unit: "",
+        slider: (PULSES.0 * 1000, 6_000, 1000),
+        is_shown: flashes,
+        get: |form| form.wish.n_pulses * 1000,
+        set: |wish, value| wish.n_pulses = value / 1000,
+    },
+    Field {
+        id: "rate",
+        label: "Flashes per lane",
+        unit: "per minute",
+        slider: (20_000, 300_000, 1_000),
+        is_shown: flashes,
+        get: |form| form.wish.rate,
+        set: |wish, value| wish.rate = value.min(RATES.1 * 10),
+    },
+    Field {
+        id: "hertz",
+        label: "The same in hertz",
+        unit: "Hz",
+        slider: (0, 0, 0),
+        is_shown: flashes,
+        get: |form| (form.wish.rate + 30) / 60,
+        set: |wish, value| wish.rate = value.min(RATES.1) * 60,
+    },
+    Field {
+        id: "length",
+        label: "Length of a pulse",
+        unit: "ms",
+        slider: (5_000, 1_000_000, 5_000),
+        is_shown: flashes,
+        get: |form| match form.wish.length {
+            PulseLength::Time(time) => time.get(),
+            PulseLength::Share(_) => form.built.0.get(),
+        },
+        set: |wish, value| wish.length = PulseLength::Time(Micros(value)),
+    },
+    Field {
+        id: "share",
+        label: "Share lit",
+        unit: "%",
+        slider: (1_000, 95_000, 1_000),
+        is_shown: flashes,
+        get: |form| {
+            100 * match form.wish.length {
+                PulseLength::Time(_) => form.built.1,
+                PulseLength::Share(share) => share,
+            }
+        },
+        set: |wish, value| wish.length = PulseLength::Share((value / 100).min(1000)),
+    },
+    Field {
+        id: "gap",
+        label: "Gap between pulses",
+        unit: "ms",
+        slider: (5_000, 300_000, 5_000),
+        is_shown: |wish| flashes(wish) && wish.n_pulses > 1,
+        get: |form| form.wish.gap.get(),
+        set: |wish, value| wish.gap = Micros(value),
+    },
+    Field {
+        id: "level",
+        label: "Level",
+        unit: "%",
+        slider: (1_000, 100_000, 1_000),
+        is_shown: |_| true,
+        get: |form| form.wish.level.per_mille() * 100,
+        set: |wish, value| wish.level = Level::nearest(value / 100),
+    },
+    Field {
+        id: "low",
+        label: "Level between pulses",
+        unit: "%",
+        slider: (0, 90_000, 1_000),
+        is_shown: flashes,
+        get: |form| form.wish.low.per_mille() * 100,
+        set: |wish, value| wish.low = Level::nearest(value / 100),
+    },
+    Field {
+        id: "tick",
+        label: "Tick of the controller",
+        unit: "ms",
+        slider: (0, 0, 0),
+        is_shown: |_| true,
+        get: |form| form.wish.tick.get(),
+        set: |wish, value| wish.tick = Micros(value.min(TICKS.1.get() * 10)),
+    },
+];
+
+/// Takes over the text of a field, by its identifier.
+fn set(form: &mut Form, id: &str, text: &str) {
+    match id {
+        "arrangement" => {
+            let index = text.parse::<usize>().unwrap_or(0);
+            if let Some(arrangement) = Arrangement::ALL.get(index) {
+                form.wish.arrangement = *arrangement;
+            }
+        }
+        "color" => form.wish.color = Color::from_name(text),
+        "scope" => form.scope = scope_of(text),
+        "everywhere" => form.is_everywhere = !form.is_everywhere,
+        _ => {
+            let field = FIELDS.iter().find(|field| field.id == id);
+            if let (Some(field), Some(value)) = (field, micros(text)) {
+                (field.set)(&mut form.wish, value.get());
+            }
+        }
+    }
+}
+
+/// The pattern builder.
+#[component]
+pub(crate) fn Builder(props: &Props) -> Html {
+    let said_so_far: Rc<RefCell<Option<Form>>> = use_mut_ref(|| None);
+    let shown_anew = use_force_update();
+    let (Some(dispatch), Some(document)) = (use_dispatch(), use_document()) else {
+        return Html::default();
+    };
+    let change = {
+        let said_so_far = said_so_far.clone();
+        Rc::new(move |id: &'static str, text: String| {
+            if let Some(form) = said_so_far.borrow_mut().as_mut() {
+                set(form, id, &text);
+            }
+            shown_anew.force_update();
+        })
+    };
+    let on_change = |id: &'static str| {
+        let change = change.clone();
+        Callback::from(move |event: Event| change(id, value_of(&event)))
+    };
+    let mut held = said_so_far.borrow_mut();
+    let form = held.get_or_insert_with(|| Form {
+        wish: document.first_wish(Scope::Flashing),
+        scope: Scope::Flashing,
+        is_everywhere: false,
+        built: (Micros::ZERO, 0),
+    });
+    let built = build(&form.wish);
+    if let Ok(built) = &built {
+        form.built = (built.length, built.share);
+    }
+    let form = &*form;
+    let fields = FIELDS.iter().filter(|field| (field.is_shown)(&form.wish));
+    let fields = fields.map(|field| {
+        let change = change.clone();
+        let on_slide = Callback::from(move |event: InputEvent| change(field.id, value_of(&event)));
+        row(field, form, on_change(field.id), on_slide)
+    });
+    let arrangements = Arrangement::ALL.iter().enumerate().map(|(index, known)| {
+        (
+            index.to_string(),
+            known.name().to_owned(),
+            *known == form.wish.arrangement,
+        )
+    });
+    let no_color = (
+        String::new(),
+        "as the head or the layer says".to_owned(),
+        form.wish.color.is_none(),
+    );
+    let colors = Color::ALL.iter().map(|color| {
+        (
+            color.name().to_owned(),
+            color.name().to_owned(),
+            form.wish.color == Some(*color),
+        )
+    });
+    let colors = std::iter::once(no_color).chain(colors);
+    let everywhere_box = {
+        let change = change.clone();
+        let on_click = Callback::from(move |_: MouseEvent| change("everywhere", String::new()));
+        everywhere(
+            &document,
+            "builder-everywhere",
+            form.is_everywhere,
+            on_click,
+        )
+    };
+    let asked = tag("div", "column asked")
+        .tag(choice(
+            "Arrangement",
+            "builder-arrangement",
+            arrangements,
+            on_change("arrangement"),
+        ))
+        .tags(fields)
+        .tag(choice("Color", "builder-color", colors, on_change("color")))
+        .tag(scopes(
+            &document,
+            "builder-scope",
+            form.scope,
+            on_change("scope"),
+        ))
+        .tags(everywhere_box.into_iter());
+    let gives = match &built {
+        Ok(built) => tag("div", "column")
+            .tag(text("h3", "", built.pattern.label.clone()).with("id", "built"))
+            .tag(tag("figure", "example").tag(drawn(&built.pattern, true)))
+            .tag(
+                tag("ul", "bullets notes")
+                    .with("aria-label", "What is not met exactly")
+                    .tags(built.notes.iter().map(|note| text("li", "", note.clone()))),
+            )
+            .tag(verdict(
+                &document.try_pattern(&built.pattern, form.scope),
+                &document.program().profile.title,
+            )),
+        Err(reason) => tag("div", "column").tag(
+            tag("p", "is-refused")
+                .with("role", "alert")
+                .text(format!("This cannot be built: {reason}")),
+        ),
+    };
+    let buttons = takers(
+        &dispatch,
+        &document,
+        built.as_ref().ok().map(|built| &built.pattern),
+        form.scope,
+        form.is_everywhere,
+        &props.on_close,
+    );
+    component::<Dialog>(DialogProps {
+        id: AttrValue::Static("builder"),
+        title: AttrValue::Static("Build a pattern"),
+        on_close: props.on_close.clone(),
+        close: AttrValue::Static("Close"),
+        children: tag("div", "beside").tag(asked).tag(gives).done(),
+        buttons: buttons.done(),
+    })
+}
+
+/// A field with its slider and its number.
+fn row(
+    field: &'static Field,
+    form: &Form,
+    on_change: Callback<Event>,
+    on_slide: Callback<InputEvent>,
+) -> Tag {
+    let shown = |thousandths: i64| milliseconds(Micros(thousandths));
+    let value = (field.get)(form);
+    let (least, most, step) = field.slider;
+    let slider = (step > 0).then(|| {
+        tag("input", "grow")
+            .with("type", "range")
+            .with_text("aria-label", format!("{}, slider", field.label))
+            .with_text("min", shown(least))
+            .with_text("max", shown(most))
+            .with_text("step", shown(step))
+            .value(shown(value))
+            .on_input(on_slide)
+    });
+    let id = format!("builder-{}", field.id);
+    tag("div", "row nowrap said")
+        .tag(said("label", "", field.label).with_text("for", id.clone()))
+        .tags(slider.into_iter())
+        .tag(
+            tag("input", "input")
+                .with("type", "number")
+                .with("step", "any")
+                .with_text("id", id.clone())
+                .with_text("aria-describedby", format!("{id}-unit"))
+                .value(shown(value))
+                .on_change(on_change),
+        )
+        .tag(said("span", "unit", field.unit).with_text("id", format!("{id}-unit")))
+}

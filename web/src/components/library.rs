@@ -1,0 +1,571 @@
+//! The pattern library: the person's own patterns first, then those that come with the app; found by words and figures, judged by the chosen profile, taken over with one press.
+//!
+//! Invariant: the list stands still; only the chosen pattern flashes, when asked to, in small lamps and at the speed the core calls safe, and not before it has been chosen for half a second.
+
+use super::dialog::{Dialog, Props as DialogProps};
+use super::table::micros;
+use super::trying::{choice, drawn, everywhere, scope_of, scopes, takers, value_of, verdict};
+use crate::platform::clock::Timeout;
+use crate::platform::frame::FrameLoop;
+use crate::platform::{beside, element, files};
+use crate::shelf::{self, Kept};
+use crate::store::{use_dispatch, use_document, use_viewed};
+use crate::tag::{Tag, button, columns, component, said, tag, text};
+use lampwright_editor::EditorState;
+use lampwright_editor::library::{Figures, Query, course};
+use lampwright_editor::trial::{Class, Scope, safe_lane_speed};
+use lampwright_formats::{MOST_BYTES, write_pattern};
+use lampwright_timing::{Micros, Waveform};
+use std::cell::RefCell;
+use std::rc::Rc;
+use web_sys::{Element, Event, HtmlInputElement, InputEvent};
+use yew::prelude::*;
+
+/// Properties of [`Library`].
+#[derive(Properties, PartialEq)]
+pub(crate) struct Props {
+    /// What came of a pattern file that was dropped on the page; empty when none was.
+    pub(crate) news: AttrValue,
+    /// Called when it is closed.
+    pub(crate) on_close: Callback<()>,
+}
+
+/// One pattern of the list.
+struct Entry {
+    kept: Kept,
+    is_own: bool,
+    figures: Figures,
+    class: Option<Class>,
+}
+
+/// What is shown.
+#[derive(Default)]
+struct Shelf {
+    entries: Vec<Entry>,
+    n_own: usize,
+    query: Query,
+    chosen: usize,
+    scope: Scope,
+    is_everywhere: bool,
+    /// What was done last or what went wrong.
+    news: String,
+    /// The entry judged next.
+    judging: Option<Timeout>,
+    /// Shows the chosen pattern flashing.
+    playing: Option<FrameLoop>,
+}
+
+/// Patterns judged between two paintings.
+const AT_ONCE: usize = 3;
+
+impl Shelf {
+    /// Puts the own patterns in front of those that were read.
+    fn put_own(&mut self) {
+        self.entries.drain(..self.n_own);
+        let own: Vec<Entry> = shelf::own()
+            .into_iter()
+            .map(|kept| entry(kept, true))
+            .collect();
+        self.n_own = own.len();
+        self.entries.splice(0..0, own);
+        self.chosen = 0;
+        self.playing = None;
+    }
+
+    fn set(&mut self, id: &str, text: &str) {
+        let number = micros(text).map(Micros::get);
+        match id {
+            "words" => text.clone_into(&mut self.query.words),
+            "least" => self.query.least_rate = number,
+            "most" => self.query.most_rate = number,
+            "count" => self.query.n_pulses = number.map(|thousandths| thousandths / 1000),
+            "worst" => {
+                self.query.worst = WORST
+                    .iter()
+                    .find(|(_, words)| *words == text)
+                    .map(|(class, _)| *class);
+            }
+            "scope" => {
+                self.scope = scope_of(text);
+                for entry in &mut self.entries {
+                    entry.class = None;
+                }
+            }
+            _ => self.is_everywhere = !self.is_everywhere,
+        }
+    }
+
+    fn fits(&self, entry: &Entry) -> bool {
+        let Kept { pattern, about } = &entry.kept;
+        self.query
+            .fits(&pattern.label, about, &entry.figures, entry.class)
+    }
+}
+
+fn entry(kept: Kept, is_own: bool) -> Entry {
+    Entry {
+        figures: Figures::of(&kept.pattern),
+        kept,
+        is_own,
+        class: None,
+    }
+}
+
+/// The gravest verdict that will do, with its words.
+const WORST: [(Class, &str); 3] = [
+    (Class::Clean, "nothing found"),
+    (Class::Remarks, "at most remarks"),
+    (Class::Warnings, "at most warnings"),
+];
+
+/// What the handlers share.
+#[derive(Clone)]
+struct Desk {
+    shelf: Rc<RefCell<Shelf>>,
+    shown_anew: UseForceUpdateHandle,
+}
+
+impl Desk {
+    fn change(&self, change: impl FnOnce(&mut Shelf)) {
+        change(&mut self.shelf.borrow_mut());
+        self.shown_anew.force_update();
+    }
+
+    fn set(&self, id: &'static str, text: &str) {
+        self.shelf.borrow_mut().set(id, text);
+        self.shown_anew.force_update();
+    }
+
+    /// Reads what comes with the app.
+    fn load(&self) {
+        let desk = self.clone();
+        beside::read("patterns.txt", move |text| {
+            desk.change(|shelf| match text {
+                Ok(text) => {
+                    let read = shelf::patterns(&text).into_iter();
+                    shelf.entries.extend(read.map(|kept| entry(kept, false)));
+                }
+                Err(found) => shelf.news = format!("The pattern library: {found}"),
+            });
+        });
+    }
+
+    /// Judges the entries that are not judged yet, a few at a time.
+    fn judge_soon(&self, editor: &Rc<EditorState>) {
+        let mut shelf = self.shelf.borrow_mut();
+        if shelf.judging.is_some() || shelf.entries.iter().all(|entry| entry.class.is_some()) {
+            return;
+        }
+        let (desk, editor) = (self.clone(), editor.clone());
+        shelf.judging = Timeout::new(0, move || {
+            desk.change(|shelf| {
+                let scope = shelf.scope;
+                let open = shelf
+                    .entries
+                    .iter_mut()
+                    .filter(|entry| entry.class.is_none());
+                for entry in open.take(AT_ONCE) {
+                    entry.class = Some(editor.try_pattern(&entry.kept.pattern, scope).class());
+                }
+                if let Some(done) = shelf.judging.take() {
+                    // It is what runs at the moment, and must not be dropped from within itself.
+                    std::mem::forget(done);
+                }
+            });
+        });
+    }
+
+    fn import(&self, event: &Event) {
+        let input = event.target_dyn_into::<HtmlInputElement>();
+        let file = input
+            .and_then(|input| input.files())
+            .and_then(|files| files.get(0));
+        let Some(file) = file else {
+            return;
+        };
+        let desk = self.clone();
+        files::read(&file, MOST_BYTES, move |name, bytes| {
+            let news = bytes.and_then(|bytes| shelf::import(&name, &bytes));
+            desk.change(|shelf| {
+                shelf.put_own();
+                shelf.news = news.unwrap_or_else(|problem| problem);
+            });
+        });
+    }
+}
+
+/// The pattern library.
+#[component]
+pub(crate) fn Library(props: &Props) -> Html {
+    let shelf = use_mut_ref(Shelf::default);
+    let desk = Desk {
+        shelf: shelf.clone(),
+        shown_anew: use_force_update(),
+    };
+    {
+        let desk = desk.clone();
+        use_effect_with((), move |()| {
+            desk.load();
+            let shelf = desk.shelf;
+            move || {
+                let mut shelf = shelf.borrow_mut();
+                shelf.playing = None;
+                shelf.judging = None;
+            }
+        });
+    }
+    {
+        let desk = desk.clone();
+        use_effect_with(props.news.clone(), move |news| {
+            let news = news.to_string();
+            desk.change(|shelf| {
+                shelf.put_own();
+                shelf.news = news;
+            });
+        });
+    }
+    let (Some(dispatch), Some(document), Some(viewed)) =
+        (use_dispatch(), use_document(), use_viewed())
+    else {
+        return Html::default();
+    };
+    desk.judge_soon(&document.0);
+    let shelf = shelf.borrow();
+    let field = |id: &'static str, label: &'static str, kind: &'static str, hint| {
+        let typing = desk.clone();
+        let on_input = Callback::from(move |event: InputEvent| {
+            typing.set(id, &value_of(&event));
+        });
+        tag("label", "field").tag(said("span", "", label)).tag(
+            tag("input", "input")
+                .with("id", id)
+                .with("type", kind)
+                .with("placeholder", hint)
+                .on_input(on_input),
+        )
+    };
+    let on_change = |id: &'static str| {
+        let desk = desk.clone();
+        Callback::from(move |event: Event| desk.set(id, &value_of(&event)))
+    };
+    let any = (String::new(), "any".to_owned(), shelf.query.worst.is_none());
+    let worst = WORST.iter().map(|(class, words)| {
+        let words = (*words).to_owned();
+        (words.clone(), words, shelf.query.worst == Some(*class))
+    });
+    let worst = std::iter::once(any).chain(worst);
+    let asked = tag("div", "controls")
+        .with("role", "search")
+        .with("aria-label", "Patterns")
+        .tag(field("words", "Words", "search", "double, sweep, arrow"))
+        .tag(field("least", "Least per minute", "number", "any"))
+        .tag(field("most", "Most per minute", "number", "any"))
+        .tag(field("count", "Pulses per flash", "number", "any"))
+        .tag(choice("Verdict", "worst", worst, on_change("worst")))
+        .tag(scopes(
+            &document,
+            "library-scope",
+            shelf.scope,
+            on_change("scope"),
+        ));
+    let fitting: Vec<usize> = (0..shelf.entries.len())
+        .filter(|index| {
+            shelf
+                .entries
+                .get(*index)
+                .is_some_and(|entry| shelf.fits(entry))
+        })
+        .collect();
+    // What is chosen stays in sight even where the search passes it over.
+    let chosen = if fitting.contains(&shelf.chosen) {
+        Some(shelf.chosen)
+    } else {
+        fitting.first().copied()
+    };
+    let n_open = shelf
+        .entries
+        .iter()
+        .filter(|entry| entry.class.is_none())
+        .count();
+    let mut count = format!("{} of {} patterns", fitting.len(), shelf.entries.len());
+    if n_open > 0 {
+        count.push_str(&format!(", {n_open} not judged yet"));
+    }
+    let rows = fitting.iter().filter_map(|index| {
+        let choosing = desk.clone();
+        let index = *index;
+        let on_choose = Callback::from(move |_: Event| {
+            choosing.change(|shelf| {
+                shelf.chosen = index;
+                shelf.playing = None;
+            });
+        });
+        Some(row(
+            shelf.entries.get(index)?,
+            index,
+            chosen == Some(index),
+            on_choose,
+        ))
+    });
+    let list = tag("div", "wide listed").tag(
+        tag("table", "")
+            .tag(columns(&[
+                ("Pattern", false),
+                ("Lanes", false),
+                ("Rate", true),
+                ("Pulses", true),
+                ("Verdict", false),
+            ]))
+            .tag(tag("tbody", "").tags(rows)),
+    );
+    let importing = desk.clone();
+    let keeping = desk.clone();
+    let open = document.open_pattern().cloned();
+    let keep_open = Callback::from(move |_: MouseEvent| {
+        if let Some(pattern) = &open {
+            let news = match shelf::keep(pattern, "") {
+                Ok(()) => format!("Kept {}", pattern.label),
+                Err(problem) => format!("{} was not kept: {}", pattern.label, problem.text()),
+            };
+            keeping.change(|shelf| {
+                shelf.put_own();
+                shelf.news = news;
+            });
+        }
+    });
+    let own = tag("div", "row")
+        .tag(
+            button("Keep the open pattern", keep_open)
+                .flag("disabled", document.open_pattern().is_none()),
+        )
+        .tag(
+            tag("label", "row").say("Import a pattern file").tag(
+                tag("input", "")
+                    .with("type", "file")
+                    .with("id", "pattern-file")
+                    .with("accept", ".json,application/json")
+                    .on_change(Callback::from(move |event: Event| importing.import(&event))),
+            ),
+        );
+    let detail = chosen.and_then(|index| {
+        let entry = shelf.entries.get(index)?;
+        let trial = document.try_pattern(&entry.kept.pattern, shelf.scope);
+        let is_still = viewed.preview().has_reduced_motion;
+        let flip = desk.clone();
+        let on_everywhere = Callback::from(move |_: MouseEvent| flip.set("everywhere", ""));
+        Some(
+            tag("section", "column")
+                .with("aria-label", "Chosen pattern")
+                .tag(text("h3", "", entry.kept.pattern.label.clone()).with("id", "chosen"))
+                .tag(takers(
+                    &dispatch,
+                    &document,
+                    Some(&entry.kept.pattern),
+                    shelf.scope,
+                    shelf.is_everywhere,
+                    &props.on_close,
+                ))
+                .tags(
+                    everywhere(
+                        &document,
+                        "library-everywhere",
+                        shelf.is_everywhere,
+                        on_everywhere,
+                    )
+                    .into_iter(),
+                )
+                .tag(tag("figure", "example").tag(drawn(&entry.kept.pattern, true)))
+                .tag(lamps(&desk, entry, is_still, shelf.playing.is_some()))
+                .tags(
+                    entry
+                        .kept
+                        .about
+                        .lines()
+                        .map(|line| text("p", "", line.to_owned())),
+                )
+                .tag(handing(&desk, &entry.kept, entry.is_own))
+                .tag(verdict(&trial, &document.program().profile.title)),
+        )
+    });
+    let found = tag("div", "column")
+        .tag(asked)
+        .tag(
+            text("p", "quiet", count)
+                .with("id", "library-count")
+                .with("role", "status"),
+        )
+        .tag(list)
+        .tag(own)
+        .tag(
+            text("p", "", shelf.news.clone())
+                .with("id", "library-news")
+                .with("role", "status"),
+        );
+    component::<Dialog>(DialogProps {
+        id: AttrValue::Static("library"),
+        title: AttrValue::Static("Pattern library"),
+        on_close: props.on_close.clone(),
+        close: AttrValue::Static("Close"),
+        children: tag("div", "beside").tag(found).maybe(detail).done(),
+        buttons: Html::default(),
+    })
+}
+
+/// A row of the list; the radio button in it makes arrow keys go from row to row.
+fn row(entry: &Entry, index: usize, is_chosen: bool, on_choose: Callback<Event>) -> Tag {
+    let Kept { pattern, about } = &entry.kept;
+    let id = format!("pattern-{index}");
+    let first = about.lines().next().unwrap_or_default().to_owned();
+    let own = entry.is_own.then(|| said("span", "tag", "yours"));
+    let (verdict, class) = match entry.class {
+        None => ("…", ""),
+        Some(class) => (
+            class.name(),
+            match class {
+                Class::Clean => "severity passed",
+                Class::Remarks => "severity info",
+                Class::Warnings => "severity warning",
+                Class::Errors => "severity error",
+            },
+        ),
+    };
+    let name = tag("label", "")
+        .with_text("for", id.clone())
+        .text(pattern.label.clone())
+        .say(" ")
+        .tags(own.into_iter());
+    tag("tr", "")
+        .key(format!("{} {}", entry.is_own, pattern.id))
+        .with_if(is_chosen, "class", "is-selected")
+        .tag(
+            tag("td", "")
+                .tag(
+                    tag("input", "")
+                        .with("type", "radio")
+                        .with("name", "pattern")
+                        .with_text("id", id)
+                        .checked(is_chosen)
+                        .on_change(on_choose),
+                )
+                .tag(name)
+                .tag(text("p", "quiet", first)),
+        )
+        .tag(tag("td", "example thumb").tag(drawn(pattern, false)))
+        .tag(text("td", "number", entry.figures.rate_text()))
+        .tag(text(
+            "td",
+            "number",
+            match entry.figures.n_pulses {
+                0 => "–".into(),
+                n => n.to_string(),
+            },
+        ))
+        .tag(said("td", class, verdict))
+}
+
+/// Export, and removal of what is the person's own.
+fn handing(desk: &Desk, kept: &Kept, is_own: bool) -> Tag {
+    let (exporting, removing) = (desk.clone(), desk.clone());
+    let (exported, removed) = (kept.clone(), kept.clone());
+    let on_export = Callback::from(move |_: MouseEvent| {
+        let Kept { pattern, about } = &exported;
+        let text = write_pattern(pattern, about);
+        if let Err(problem) = files::download(&files::file_name(&pattern.label), &text) {
+            exporting.change(|shelf| shelf.news = problem);
+        }
+    });
+    let on_remove = Callback::from(move |_: MouseEvent| {
+        shelf::forget(&removed);
+        removing.change(|shelf| {
+            shelf.put_own();
+            shelf.news = format!("Removed {}", removed.pattern.label);
+        });
+    });
+    tag("div", "row")
+        .tag(button("Export as a file", on_export))
+        .tags(
+            is_own
+                .then(|| button("Remove from yours", on_remove))
+                .into_iter(),
+        )
+}
+
+/// How long a pattern has to be chosen before its lamps light, so that going through the list does not flash; longer than a third of 1.1 s.
+const DARK_FIRST_MS: f64 = 500.0;
+
+/// A lamp per lane that flashes slowly when asked to.
+fn lamps(desk: &Desk, entry: &Entry, is_still: bool, is_playing: bool) -> Tag {
+    let pattern = &entry.kept.pattern;
+    let per_mille = safe_lane_speed(pattern).per_mille();
+    let courses: Vec<Waveform> = pattern
+        .lanes
+        .iter()
+        .filter_map(|lane| course(pattern, lane))
+        .collect();
+    let dots = (0..courses.len()).map(|index| {
+        tag("span", "dot")
+            .with_text("id", format!("dot-{index}"))
+            .with("data-level", "0")
+    });
+    // Made anew with every start and stop, so that none stays lit.
+    let dots = tag("div", "row dots")
+        .key(format!("{is_playing} {}", pattern.id))
+        .with("aria-hidden", "true")
+        .tags(dots);
+    let desk = desk.clone();
+    let on_play = Callback::from(move |_: MouseEvent| {
+        let courses = courses.clone();
+        desk.change(|shelf| {
+            shelf.playing = match shelf.playing.take() {
+                Some(_) => None,
+                None => Some(play(courses, per_mille)),
+            };
+        });
+    });
+    let words = if is_playing { "Stop" } else { "Play slowed" };
+    tag("div", "row")
+        .tag(
+            button(words, on_play)
+                .with("id", "play-pattern")
+                .flag("disabled", is_still || per_mille == 0),
+        )
+        .tag(dots)
+        .tag(text(
+            "span",
+            "quiet",
+            if is_still {
+                "still, as your system asks for less motion".into()
+            } else {
+                format!(
+                    "at {} % of its speed, at most three flashes a second",
+                    per_mille / 10
+                )
+            },
+        ))
+}
+
+/// Lights the lamps by the courses at a speed in per mille of real time, in tenths of full.
+fn play(courses: Vec<Waveform>, per_mille: u16) -> FrameLoop {
+    let mut start = None;
+    let mut shown: Vec<i64> = courses.iter().map(|_| 0).collect();
+    FrameLoop::new(move |time_ms| {
+        let elapsed = time_ms - *start.get_or_insert(time_ms) - DARK_FIRST_MS;
+        if elapsed < 0.0 {
+            return;
+        }
+        #[expect(
+            clippy::cast_possible_truncation,
+            reason = "microseconds since the button was pressed"
+        )]
+        let at = Micros((elapsed * f64::from(per_mille)) as i64);
+        for (index, (course, before)) in courses.iter().zip(&mut shown).enumerate() {
+            let level = (course.value_at(at) + 99) / 100;
+            if level != *before
+                && let Some(dot) = element::<Element>(&format!("dot-{index}"))
+            {
+                *before = level;
+                let _ = dot.set_attribute("data-level", &level.to_string());
+            }
+        }
+    })
+}

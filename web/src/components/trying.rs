@@ -1,0 +1,278 @@
+//! What the pattern builder and the pattern library have in common: lanes drawn, the verdict of the profile, and taking a pattern over.
+//!
+//! Invariant: what is drawn here stands still, and a verdict names every rule that a pattern fails.
+
+use crate::store::{Dispatch, Document};
+use crate::tag::{Tag, button, said, tag, text};
+use lampwright_analysis::screening::cautions;
+use lampwright_editor::trial::{Scope, Trial};
+use lampwright_editor::{Action, View};
+use lampwright_model::Pattern;
+use wasm_bindgen::JsValue;
+use web_sys::Event;
+use yew::prelude::*;
+
+/// The value of the field an event comes from.
+pub(crate) fn value_of(event: &Event) -> String {
+    event
+        .target()
+        .and_then(|target| js_sys::Reflect::get(&target, &JsValue::from_str("value")).ok())
+        .and_then(|value| value.as_string())
+        .unwrap_or_default()
+}
+
+/// A choice of one of several, each with a value, its words, and whether it is the present one.
+pub(crate) fn choice(
+    label: &'static str,
+    id: &'static str,
+    options: impl Iterator<Item = (String, String, bool)>,
+    on_change: Callback<Event>,
+) -> Tag {
+    let options = options.map(|(value, words, is_present)| {
+        text("option", "", words)
+            .with_text("value", value)
+            .flag("selected", is_present)
+    });
+    tag("label", "field").tag(said("span", "", label)).tag(
+        tag("select", "")
+            .with("id", id)
+            .on_change(on_change)
+            .tags(options),
+    )
+}
+
+/// Scopes with the words of their options.
+const SCOPES: [(Scope, &str); 3] = [
+    (Scope::Flashing, "heads that flash now"),
+    (Scope::Selected, "selected heads"),
+    (Scope::All, "all heads"),
+];
+
+/// The scope of an option.
+pub(crate) fn scope_of(value: &str) -> Scope {
+    let index = value.parse::<usize>().unwrap_or(0);
+    SCOPES
+        .get(index)
+        .map_or(Scope::Flashing, |(scope, _)| *scope)
+}
+
+/// The choice of heads.
+pub(crate) fn scopes(
+    document: &Document,
+    id: &'static str,
+    present: Scope,
+    on_change: Callback<Event>,
+) -> Tag {
+    let options = SCOPES.iter().enumerate().map(|(index, (scope, words))| {
+        let n_heads = document.heads_of_scope(*scope).len();
+        (
+            index.to_string(),
+            format!("{words} ({n_heads})"),
+            *scope == present,
+        )
+    });
+    choice("Heads", id, options, on_change)
+}
+
+/// Whether the pattern shall play in every state, as a box to mark; nothing to choose without signals.
+pub(crate) fn everywhere(
+    document: &Document,
+    id: &'static str,
+    is_everywhere: bool,
+    on_click: Callback<MouseEvent>,
+) -> Option<Tag> {
+    (!document.program().signals.is_empty()).then(|| {
+        tag("label", "row")
+            .tag(
+                tag("input", "")
+                    .with("type", "checkbox")
+                    .with("id", id)
+                    .checked(is_everywhere)
+                    .on_click(on_click),
+            )
+            .say("Play in every state, not only in the shown one")
+    })
+}
+
+/// The two ways to take a pattern over: into the program, and onto heads as well.
+pub(crate) fn takers(
+    dispatch: &Dispatch,
+    document: &Document,
+    pattern: Option<&Pattern>,
+    scope: Scope,
+    is_everywhere: bool,
+    on_close: &Callback<()>,
+) -> Tag {
+    let take = |words: &'static str, scope: Option<Scope>| {
+        let is_off = match (pattern, scope) {
+            (None, _) => true,
+            (Some(_), Some(scope)) => document.heads_of_scope(scope).is_empty(),
+            (Some(_), None) => false,
+        };
+        let (dispatch, document, on_close) = (dispatch.clone(), document.clone(), on_close.clone());
+        let pattern = pattern.cloned();
+        let take = Callback::from(move |_: MouseEvent| {
+            let used = pattern
+                .as_ref()
+                .map(|pattern| document.use_pattern(pattern, scope, is_everywhere));
+            if let Some(Ok((label, edit, id))) = used {
+                dispatch.send(Action::Edit { label, edit });
+                dispatch.send(Action::ChoosePattern(id));
+                dispatch.send(Action::SetView(View::Timeline));
+                on_close.emit(());
+            }
+        });
+        button(words, take).flag("disabled", is_off)
+    };
+    tag("div", "row")
+        .tag(take("Add and play on these heads", Some(scope)).with("class", "main"))
+        .tag(take("Add to the program", None))
+}
+
+const WIDTH: i64 = 500;
+const ROW: i64 = 24;
+
+/// The lanes of a pattern over one period: large with labels and in words, or small and without.
+pub(crate) fn drawn(pattern: &Pattern, is_large: bool) -> Tag {
+    let period = pattern.period.get().max(1);
+    let (left, below) = if is_large { (60, 18) } else { (0, 0) };
+    let number = |value: i64| value.to_string();
+    let mut words = format!("Lanes over {}", pattern.period);
+    let mut rows = Vec::new();
+    let mut bottom = 0;
+    for lane in &pattern.lanes {
+        bottom += ROW;
+        let mut row = tag("g", "");
+        if is_large {
+            words.push_str(&format!("; {}:", lane.role));
+            row = row.tag(
+                text("text", "", lane.role.to_string())
+                    .with("x", "0")
+                    .with_text("y", number(bottom - 8)),
+            );
+        }
+        row = row.tag(
+            tag("line", "")
+                .with_text("x1", number(left))
+                .with_text("x2", number(left + WIDTH))
+                .with_text("y1", number(bottom))
+                .with_text("y2", number(bottom)),
+        );
+        for pulse in lane.pulses.iter() {
+            let x = pulse.start.get() * WIDTH / period;
+            let end = pulse.end().get() * WIDTH / period;
+            let height = ((ROW - 4) * pulse.level.per_mille() / 1000).max(2);
+            row = row.tag(
+                tag("rect", pulse.color.map_or("plain", |color| color.name()))
+                    .with_text("x", number(left + x))
+                    .with_text("width", number((end - x).max(1)))
+                    .with_text("y", number(bottom - height))
+                    .with_text("height", number(height)),
+            );
+            if is_large {
+                words.push_str(&format!(
+                    " {} to {} at {},",
+                    pulse.start,
+                    pulse.end(),
+                    pulse.level
+                ));
+            }
+        }
+        rows.push(row);
+    }
+    let svg = tag("svg", "").with_text(
+        "viewBox",
+        format!("0 0 {} {}", left + WIDTH + 2, bottom + below + 2),
+    );
+    if !is_large {
+        return svg
+            .with("preserveAspectRatio", "none")
+            .with("aria-hidden", "true")
+            .tags(rows.into_iter());
+    }
+    let end = text("text", "", pattern.period.to_string())
+        .with("text-anchor", "end")
+        .with_text("x", number(left + WIDTH))
+        .with_text("y", number(bottom + 14));
+    let begin = said("text", "", "0 ms")
+        .with_text("x", number(left))
+        .with_text("y", number(bottom + 14));
+    svg.with("role", "img")
+        .with_text("aria-label", words.trim_end_matches(',').to_owned())
+        .tags(rows.into_iter())
+        .tag(begin)
+        .tag(end)
+}
+
+/// What the chosen profile says of a pattern.
+pub(crate) fn verdict(trial: &Trial, profile: &str) -> Tag {
+    let heads = match (trial.is_assumed, trial.n_heads) {
+        (true, n) => {
+            format!("{n} assumed heads on the front of the roof, as there are no heads to play on")
+        }
+        (false, 1) => "1 head".into(),
+        (false, n) => format!("{n} heads"),
+    };
+    let found = match trial.faults.len() {
+        _ if trial.n_chosen == 0 => "The profile chooses no rule, so nothing is judged".into(),
+        0 => "Nothing found".into(),
+        1 => "Fails 1 rule".into(),
+        n => format!("Fails {n} rules"),
+    };
+    let counts = format!(
+        "Judged as if it alone played on {heads}: {} rules passed, {} had nothing to look at; rules of the whole program are judged when it is in it",
+        trial.n_passed, trial.n_not_judged
+    );
+    let screened = trial.worst.map(|worst| {
+        text(
+            "p",
+            "",
+            format!(
+                "Worst second: {} flashes, {} of them red, toward {}°; band {}",
+                worst.n,
+                worst.n_red,
+                worst.azimuth_degrees,
+                worst.band.name()
+            ),
+        )
+    });
+    let faults = trial.faults.iter().map(|fault| {
+        let mut words = format!(" {}: {}", fault.name, fault.message);
+        if fault.n_more > 0 {
+            words.push_str(&format!("; {} more findings", fault.n_more));
+        }
+        if fault.is_bound {
+            words.push_str("; the profile asks for it in some states or of some patterns only");
+        }
+        tag("li", "finding")
+            .tag(
+                said("span", "", fault.severity.name())
+                    .with_text("class", format!("severity {}", fault.severity.name())),
+            )
+            .tag(text("span", "code", format!(" {}", fault.code)))
+            .text(words)
+    });
+    let title = if profile.is_empty() {
+        "the profile"
+    } else {
+        profile
+    };
+    tag("section", "verdict column")
+        .with("aria-label", "Verdict")
+        .tag(
+            tag("p", "band")
+                .with("role", "status")
+                .text(format!("{found}, by {title}")),
+        )
+        .tags(screened.into_iter())
+        .tag(tag("ul", "").tags(faults))
+        .tag(text("p", "quiet", counts))
+        .tag(
+            tag("details", "cautions")
+                .tag(said("summary", "", "What this is and is not"))
+                .tag(
+                    tag("ul", "")
+                        .tags(cautions::STANDING.iter().map(|words| said("li", "", words))),
+                ),
+        )
+}
