@@ -8,6 +8,7 @@ mod decimals;
 pub mod facts;
 pub mod fix;
 pub mod light;
+mod limits;
 mod measure;
 pub mod quantity;
 mod ratio;
@@ -18,5 +19,6 @@ pub mod steps;
 
 pub use check::{WIRING_CAUTION, check, check_state, check_with, contexts, judge};
 pub use decimals::{fixed, shortened};
+pub use limits::{TimingLimit, Timed, timing_limits};
 pub use measure::{MeasureSettings, measure};
 pub use ratio::Ratio;
