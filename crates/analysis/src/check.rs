@@ -6,7 +6,7 @@
 use crate::light::DirectionTable;
 use crate::report::{Finding, FoundIn, Outcome, Report, ScreenedState, Verdict, WorstDirection};
 use crate::rules::{
-    CheckSettings, Context, Judgment, Margin, Options, RULES, Rule, RuleGroup, Whole,
+    CheckSettings, Context, Judgment, Margin, Options, RULES, Rule, RuleGroup, Whole, labelled,
     profile_problems, rule,
 };
 use crate::screening::{Band, cautions};
@@ -178,6 +178,7 @@ impl Run<'_, '_> {
             summary.add(found_in, judgment);
         }
         for finding in &mut summary.findings {
+            finding.message = labelled(&self.program.vehicle, &finding.message);
             finding.waived_by = waiver_of(&self.program.waivers, finding);
             if let Some(used) = finding
                 .waived_by

@@ -4,7 +4,7 @@
 //! Invariant: the answer does not depend on where the period begins nor on the order of lanes or heads.
 //! Absent: the shape of an arrow whose heads light all at once; heads that do not face the rear.
 
-use super::{Context, Draft, Judgment, Options, listed};
+use super::{Context, Draft, Judgment, Options, heads_listed};
 use crate::Ratio;
 use crate::report::Finding;
 use lampwright_model::{HeadId, ItemId, PatternId, Place, Zone};
@@ -120,8 +120,8 @@ fn runs_against(
             format!(
                 "pattern {pattern} is to point {}, but goes from {} to {}, which is to the {} as traffic behind sees it",
                 wanted.name(),
-                listed(from),
-                listed(to),
+                heads_listed(from),
+                heads_listed(to),
                 wanted.opposite().name()
             ),
             "Swap the heads of its lanes, or turn the order of its lanes round; light one head at a time to find swapped wires",

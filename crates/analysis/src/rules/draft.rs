@@ -101,6 +101,12 @@ pub(crate) fn count(n: usize, one: &str, many: &str) -> String {
     format!("{n} {}", if n == 1 { one } else { many })
 }
 
+/// "head a", "heads a and b".
+pub(crate) fn heads_listed(ids: &[&HeadId]) -> String {
+    let kind = if ids.len() == 1 { "head" } else { "heads" };
+    format!("{kind} {}", listed(ids))
+}
+
 /// "a", "a and b", "a, b and 3 more".
 pub(crate) fn listed<T: std::fmt::Display>(items: &[T]) -> String {
     match items {

@@ -12,7 +12,9 @@ use super::figures::{GAP, LEAST_LIT, MOST_LIT, MOST_LIT_TO_DARK};
 use super::lights::{Light, lights_of};
 use super::rate_band::{self, RateBand, hertz, note_on_gap, period_for};
 use super::shares::is_flashing;
-use super::{Context, Draft, Judgment, Margin, Options, Rule, RuleMeta, count, listed, together};
+use super::{
+    Context, Draft, Judgment, Margin, Options, Rule, RuleMeta, count, heads_listed, together,
+};
 use crate::Ratio;
 use crate::facts::Flashes;
 use crate::quantity::{Limit, Quantity, Unit};
@@ -421,7 +423,7 @@ impl FlashRule {
                         Draft::new(options, source, place).head(Some(id)).say(
                             format!(
                                 "{} {verb} not lit and dark together with head {}, all {} together wanted",
-                                listed(&ids),
+                                heads_listed(&ids),
                                 heads
                                     .first()
                                     .and_then(|index| context.facts.heads.get(*index))

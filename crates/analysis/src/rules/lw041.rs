@@ -1,7 +1,8 @@
 //! LW041: a guarantee of the program does not hold in a judged state.
 
 use super::{
-    Context, Draft, Judgment, Known, Options, Rule, RuleGroup, RuleMeta, Source, listed, together,
+    Context, Draft, Judgment, Known, Options, Rule, RuleGroup, RuleMeta, Source, heads_listed,
+    listed, together,
 };
 use crate::facts::HeadFacts;
 use crate::quantity::{Limit, Quantity, Unit};
@@ -249,7 +250,7 @@ fn out_of_step<'a>(
     (!broken.is_empty()).then(|| Broken {
         what: format!(
             "{} {} not lit and dark together with head {}",
-            listed(&broken),
+            heads_listed(&broken),
             if broken.len() == 1 { "is" } else { "are" },
             first.head
         ),

@@ -1,7 +1,8 @@
 //! LW066: a head beside an arrow flashes while the arrow plays.
 
 use super::{
-    Context, Draft, Judgment, Known, Options, Parameter, Rule, RuleGroup, RuleMeta, Source, listed,
+    Context, Draft, Judgment, Known, Options, Parameter, Rule, RuleGroup, RuleMeta, Source,
+    heads_listed,
 };
 use crate::facts::HeadFacts;
 use crate::quantity::{Limit, Quantity, Unit};
@@ -118,7 +119,7 @@ impl Rule for ArrowFightsFlashing {
             .say(
                 format!(
                     "{} {} beside the arrow while it plays, the nearest {} m from its head {neighbor}, at least {} m wanted",
-                    listed(&ids),
+                    heads_listed(&ids),
                     if ids.len() == 1 { "flashes" } else { "flash" },
                     meters(squared).number_apart_from(&limit.ends()),
                     Quantity::thousandths(least, Unit::Count)

@@ -1,6 +1,8 @@
 //! LW067: white shines to the rear in a state in which it must not.
 
-use super::{Context, Draft, Judgment, Known, Options, Rule, RuleGroup, RuleMeta, Source, listed};
+use super::{
+    Context, Draft, Judgment, Known, Options, Rule, RuleGroup, RuleMeta, Source, heads_listed,
+};
 use lampwright_model::{Color, HeadId, Place, RuleCode, Severity, Zone};
 
 /// White to the rear.
@@ -66,7 +68,7 @@ impl Rule for WhiteToTheRear {
                 .say(
                     format!(
                         "{} {} white to the rear in a state in which the profile wants none",
-                        listed(&white),
+                        heads_listed(&white),
                         if white.len() == 1 { "shows" } else { "show" }
                     ),
                     "Hold these heads dark or in another color in a layer above, in this state",

@@ -1,6 +1,8 @@
 //! LW068: heads flash in a state in which they must not, such as headlamps while parked.
 
-use super::{Context, Draft, Judgment, Known, Options, Rule, RuleGroup, RuleMeta, Source, listed};
+use super::{
+    Context, Draft, Judgment, Known, Options, Rule, RuleGroup, RuleMeta, Source, heads_listed,
+};
 use lampwright_model::{HeadId, ItemId, Place, RuleCode, Severity};
 
 /// Heads that flash where they must not.
@@ -67,7 +69,7 @@ impl Rule for FlashesWhereBarred {
                     .say(
                         format!(
                             "{} {} in a state in which the profile wants no flashing there",
-                            listed(&flashing),
+                            heads_listed(&flashing),
                             if flashing.len() == 1 { "flashes" } else { "flash" }
                         ),
                         "Add the state to the conditions of the layer, or hold these heads in a layer above",

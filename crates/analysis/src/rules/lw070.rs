@@ -97,7 +97,7 @@ impl Rule for PairIncomplete {
                     .head(Some(&&partner.id))
                     .say(
                         format!(
-                            "head {} plays pattern {} and its mirror image {} is dark, no layer that holds speaks of it",
+                            "head {} plays pattern {} and its mirror image head {} is dark, no layer that holds speaks of it",
                             head.id, lane.pattern, partner.id
                         ),
                         "Bind the other lamp to a lane of the pattern, or hold it dark in a layer if that is meant",

@@ -23,6 +23,7 @@ mod draft;
 mod figures;
 mod flash_rule;
 mod judgment;
+mod labels;
 mod lights;
 mod lw001;
 mod lw002;
@@ -127,7 +128,8 @@ pub use judgment::{Judgment, Margin};
 pub use meta::{Known, Parameter, RuleGroup, RuleMeta, Source};
 pub use options::Options;
 
-pub(crate) use draft::{Draft, count, listed};
+pub(crate) use draft::{Draft, count, heads_listed, listed};
+pub(crate) use labels::labelled;
 pub(crate) use options::profile_problems;
 
 use lampwright_model::RuleCode;

@@ -1,6 +1,6 @@
 //! The judgment that balance rules share: how flashing light divides between two sets of heads.
 
-use super::{Context, Draft, Judgment, Margin, Options, listed};
+use super::{Context, Draft, Judgment, Margin, Options, heads_listed};
 use crate::facts::Set;
 use crate::quantity::{Limit, Quantity, Unit};
 use lampwright_model::{Color, Head, HeadId, Place};
@@ -92,7 +92,7 @@ pub(crate) fn judge(
                 .say(
                     format!(
                         "{name_first} gives {of_first} and {name_second} {of_second} of their flashing light, at least {least_share} {weak_name} wanted; the stronger set flashes {}",
-                        listed(&lit)
+                        heads_listed(&lit)
                     ),
                     shares.help,
                 ),
