@@ -3,12 +3,13 @@
 use super::transport::{Transport, show_choice, whole_number};
 use crate::painter::plan::PlanPainter;
 use crate::platform::listen::Listener;
-use crate::platform::storage;
+use crate::platform::{preferences, storage};
 use crate::store::{Dispatch, use_dispatch, use_document, use_viewed};
 use crate::tag::{Tag, component, said, tag, text};
 use lampwright_editor::approach::candelas_toward;
 use lampwright_editor::{Action, EditorState, Eye, Projection, SelectMode, View};
 use lampwright_model::{HeadDrive, HeadId, SituationId};
+use std::rc::Rc;
 use web_sys::{HtmlCanvasElement, HtmlElement, HtmlInputElement, HtmlSelectElement, PointerEvent};
 use yew::prelude::*;
 
@@ -374,7 +375,10 @@ fn attach(canvas: &HtmlCanvasElement, dispatch: &Dispatch) -> Vec<Listener> {
     };
     let leaving = hovering.clone();
     let pressing = dispatch.clone();
-    vec![
+    let live = dispatch.live.clone();
+    let repaint: Rc<dyn Fn()> = Rc::new(move || live.change_looks());
+    let mut listeners = preferences::on_colors_change(&repaint);
+    listeners.extend([
         Listener::typed::<PointerEvent>(canvas, "pointermove", move |event| {
             hovering(Some(place(&event)));
         }),
@@ -406,7 +410,8 @@ fn attach(canvas: &HtmlCanvasElement, dispatch: &Dispatch) -> Vec<Listener> {
                 let _ = list.focus();
             }
         }),
-    ]
+    ]);
+    listeners
 }
 
 fn place(event: &PointerEvent) -> (f64, f64) {

@@ -1,6 +1,8 @@
 //! What the person asked of the whole system, less motion, and of this page, dark or light.
 
+use super::listen::Listener;
 use super::{document, window};
+use std::rc::Rc;
 
 const REDUCED: &str = "(prefers-reduced-motion: reduce)";
 
@@ -18,13 +20,33 @@ pub(crate) fn show_theme(is_light: bool) {
     }
 }
 
+/// What changes the colors of the page without a word from the person.
+const COLORS: [&str; 2] = ["(forced-colors: active)", "(prefers-contrast: more)"];
+
+/// Puts the key of the open program on the root element, where it is found when the app has stopped.
+pub(crate) fn name_slot(slot: &str) {
+    if let Some(root) = document().and_then(|document| document.document_element()) {
+        let _ = root.set_attribute("data-slot", slot);
+    }
+}
+
+/// Calls back whenever the system's wish for other colors changes, until dropped.
+pub(crate) fn on_colors_change(callback: &Rc<dyn Fn()>) -> Vec<Listener> {
+    COLORS
+        .into_iter()
+        .filter_map(|query| {
+            let list = window()?.match_media(query).ok().flatten()?;
+            let callback = callback.clone();
+            Some(Listener::new(&list, "change", move |_| callback()))
+        })
+        .collect()
+}
+
 /// Calls back whenever the system's wish for less motion changes, until dropped.
-pub(crate) fn on_motion_change(
-    callback: impl Fn(bool) + 'static,
-) -> Option<super::listen::Listener> {
+pub(crate) fn on_motion_change(callback: impl Fn(bool) + 'static) -> Option<Listener> {
     let list = window()?.match_media(REDUCED).ok().flatten()?;
     let watched = list.clone();
-    Some(super::listen::Listener::new(&list, "change", move |_| {
+    Some(Listener::new(&list, "change", move |_| {
         callback(watched.matches());
     }))
 }
