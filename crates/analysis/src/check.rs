@@ -4,7 +4,9 @@
 //! Absent: the states without a name, which the states engine judges.
 
 use crate::light::DirectionTable;
-use crate::report::{Finding, FoundIn, Outcome, Report, ScreenedState, Verdict, WorstDirection};
+use crate::report::{
+    Finding, FoundIn, NOT_IN_PROFILE, Outcome, Report, ScreenedState, Verdict, WorstDirection,
+};
 use crate::rules::{
     CheckSettings, Context, Judgment, Margin, Options, RULES, Rule, RuleGroup, Whole, labelled,
     profile_problems, rule,
@@ -130,7 +132,7 @@ impl Run<'_, '_> {
             self.report.outcomes.push(Outcome {
                 code: meta.code,
                 verdict: Verdict::NotEvaluated {
-                    why: "not in the profile".into(),
+                    why: NOT_IN_PROFILE.into(),
                 },
                 note: String::new(),
                 is_unverified: false,

@@ -87,6 +87,9 @@ pub struct Outcome {
     pub n_states: usize,
 }
 
+/// Why a rule that the profile does not choose was not evaluated.
+pub const NOT_IN_PROFILE: &str = "not in the profile";
+
 /// Verdict of one rule.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub enum Verdict {

@@ -1,8 +1,8 @@
 //! A report as text: one block per finding, then what was judged and how it came out.
 
 use crate::file::{FileReport, confirmation};
-use crate::words::{found_in, found_in_also, problem};
-use lampwright_analysis::report::{Finding, Outcome, Report, Verdict};
+use crate::words::{counted, found_in, found_in_also, problem};
+use lampwright_analysis::report::{Finding, NOT_IN_PROFILE, Outcome, Report, Verdict};
 use lampwright_analysis::rules::rule;
 use lampwright_formats::Location;
 use lampwright_model::{Problem, Program, Severity};
@@ -223,12 +223,12 @@ fn push_screening(out: &mut String, program: &Program, report: &Report) {
             };
             let _ = writeln!(
                 out,
-                "screening: worst band {} toward {}° in {}; {} flashes and {} red flashes in the worst second{bound} (a screen, not a clearance)",
+                "screening: worst band {} toward {}° in {}; {} and {} in the worst second{bound} (a screen, not a clearance)",
                 worst.band.name(),
                 worst.azimuth_degrees,
                 found_in(program, &state.found_in),
-                worst.n,
-                worst.n_red
+                counted_flashes(worst.n, "flash"),
+                counted_flashes(worst.n_red, "red flash")
             );
         }
     }
@@ -240,7 +240,8 @@ fn push_screening(out: &mut String, program: &Program, report: &Report) {
     if n_not_screened > 0 {
         let _ = writeln!(
             out,
-            "screening: {n_not_screened} directions could not be screened"
+            "screening: {} could not be screened",
+            counted(n_not_screened, "direction")
         );
     }
     for change in &report.screening_changes {
@@ -250,8 +251,19 @@ fn push_screening(out: &mut String, program: &Program, report: &Report) {
 
 fn push_outcomes(out: &mut String, report: &Report, options: TextOptions) {
     if options.outcomes {
-        for outcome in &report.outcomes {
+        let (chosen, others): (Vec<&Outcome>, Vec<&Outcome>) = report
+            .outcomes
+            .iter()
+            .partition(|outcome| !is_left_out(outcome));
+        for outcome in chosen {
             let _ = writeln!(out, "{}", outcome_text(outcome));
+        }
+        if !others.is_empty() {
+            let _ = writeln!(
+                out,
+                "  {} not evaluated, not in the profile; `lampwright coverage` lists them",
+                counted(others.len(), "rule")
+            );
         }
     }
     let count = |name: &str| {
@@ -263,13 +275,13 @@ fn push_outcomes(out: &mut String, report: &Report, options: TextOptions) {
     };
     let _ = writeln!(
         out,
-        "rules: {} passed, {} failed, {} not applicable, {} not evaluated of {} in {} judged states",
+        "rules: {} passed, {} failed, {} not applicable, {} not evaluated of {} in {}",
         count("passed"),
         count("failed"),
         count("not applicable"),
         count("not evaluated"),
         report.outcomes.len(),
-        report.judged.len()
+        counted(report.judged.len(), "judged state")
     );
     let severity = |severity: Severity| {
         report
@@ -285,16 +297,25 @@ fn push_outcomes(out: &mut String, report: &Report, options: TextOptions) {
         .count();
     let _ = writeln!(
         out,
-        "findings: {} errors, {} warnings, {} infos, {n_waived} waived",
-        severity(Severity::Error),
-        severity(Severity::Warning),
-        severity(Severity::Info)
+        "findings: {}, {}, {}, {n_waived} waived",
+        counted(severity(Severity::Error), "error"),
+        counted(severity(Severity::Warning), "warning"),
+        counted(severity(Severity::Info), "info")
     );
     if report.n_rules_chosen == 0 {
         out.push_str(
             "the profile chooses no rules, so nothing but the program's own promises was judged\n",
         );
     }
+}
+
+/// Whether the rule did not run because the profile does not choose it.
+fn is_left_out(outcome: &Outcome) -> bool {
+    matches!(&outcome.verdict, Verdict::NotEvaluated { why } if why == NOT_IN_PROFILE)
+}
+
+fn counted_flashes(n: u32, word: &str) -> String {
+    format!("{n} {word}{}", if n == 1 { "" } else { "es" })
 }
 
 /// One outcome on one line.

@@ -9,7 +9,7 @@ use crate::file::{FileContent, FileReport, confirmation};
 use crate::json;
 use crate::replacement::FixText;
 use crate::report::outcome_text;
-use crate::words::{found_in, problem};
+use crate::words::{counted, found_in, problem};
 use lampwright_analysis::report::{Finding, Outcome, Verdict};
 use lampwright_analysis::rules::{RULES, RuleMeta};
 use lampwright_formats::Location;
@@ -259,7 +259,7 @@ fn push_notifications(notifications: &mut Vec<Value>, file: &FileReport<'_>, ind
         );
     }
     if file.n_more_problems > 0 {
-        let text = format!("and {} more problems", file.n_more_problems);
+        let text = format!("and {}", counted(file.n_more_problems, "more problem"));
         push("warning", text, None, "file");
     }
     if let Some(report) = file.report() {

@@ -43,6 +43,11 @@ pub fn found_in_also(program: &Program, finding: &Finding) -> String {
     text
 }
 
+/// "1 rule", "2 rules".
+pub(crate) fn counted(n: usize, word: &str) -> String {
+    format!("{n} {word}{}", if n == 1 { "" } else { "s" })
+}
+
 /// A problem on one line: path, what was expected, what was found.
 #[must_use]
 pub(crate) fn problem(problem: &Problem) -> String {
