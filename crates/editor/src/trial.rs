@@ -36,7 +36,7 @@ impl Class {
     pub const fn name(self) -> &'static str {
         match self {
             Self::Clean => "nothing found",
-            Self::Remarks => "remarks",
+            Self::Remarks => "infos",
             Self::Warnings => "warnings",
             Self::Errors => "errors",
         }

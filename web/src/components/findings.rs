@@ -132,7 +132,7 @@ pub(crate) fn Findings(props: &Props) -> Html {
     panel.done()
 }
 
-/// "2 errors, 1 warning, 0 remarks, 1 waived".
+/// "2 errors, 1 warning, 0 infos, 1 waived".
 pub(crate) fn counts(report: &Report) -> String {
     let count = |severity: Severity| {
         report
@@ -150,7 +150,7 @@ pub(crate) fn counts(report: &Report) -> String {
         "{}, {}, {}",
         counted(count(Severity::Error), "error"),
         counted(count(Severity::Warning), "warning"),
-        counted(count(Severity::Info), "remark"),
+        counted(count(Severity::Info), "info"),
     );
     if waived > 0 {
         text.push_str(&format!(", {waived} waived"));
@@ -170,7 +170,7 @@ fn heading(severity: Severity, n_found: usize) -> String {
     match severity {
         Severity::Error => format!("■ Errors ({n_found})"),
         Severity::Warning => format!("▲ Warnings ({n_found})"),
-        Severity::Info => format!("● Remarks ({n_found})"),
+        Severity::Info => format!("● Infos ({n_found})"),
     }
 }
 

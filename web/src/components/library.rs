@@ -114,7 +114,7 @@ fn entry(kept: Kept, is_own: bool) -> Entry {
 /// The gravest verdict that will do, with its words.
 const WORST: [(Class, &str); 3] = [
     (Class::Clean, "nothing found"),
-    (Class::Remarks, "at most remarks"),
+    (Class::Remarks, "at most infos"),
     (Class::Warnings, "at most warnings"),
 ];
 
