@@ -58,10 +58,6 @@ pub enum PlatformTask {
     BuildPattern,
     /// Shows the pattern library.
     ShowLibrary,
-    /// Shows the pattern builder.
-    BuildPattern,
-    /// Shows the pattern library.
-    ShowLibrary,
     /// Opens a new program with the vehicle of the present one.
     CopyVehicle,
     /// Shows the help with all commands.
@@ -515,8 +511,6 @@ commands! {
     AddPattern, "Add pattern", [], Pattern, always, |_| Perform::Do(Action::AddPattern);
     BuildPattern, "Build a pattern", [Chord::alt("b")], Pattern, always, |_| Perform::Platform(PlatformTask::BuildPattern);
     ShowLibrary, "Pattern library", [Chord::alt("p")], Pattern, always, |_| Perform::Platform(PlatformTask::ShowLibrary);
-    BuildPattern, "Build a pattern", [Chord::alt("b")], Pattern, always, |_| Perform::Platform(PlatformTask::BuildPattern);
-    ShowLibrary, "Pattern library", [Chord::alt("p")], Pattern, always, |_| Perform::Platform(PlatformTask::ShowLibrary);
     RemovePattern, "Remove pattern", [], Pattern, has_pattern, |_| Perform::Do(Action::RemovePattern);
     AddLane, "Add lane", [Chord::alt("l")], Pattern, has_pattern, |_| Perform::Do(Action::AddLane);
     RemoveLane, "Remove lane", [Chord::alt("Delete")], Pattern, has_focused_lane, |state| Perform::Do(Action::RemoveLane(state.focus().lane().unwrap_or(0)));
@@ -561,7 +555,7 @@ commands! {
     ShowPower, "Power", [Chord::alt("5")], View, always, |_| Perform::Do(Action::SetView(View::Power));
     ShowRules, "Rules", [Chord::alt("7")], View, always, |_| Perform::Do(Action::SetView(View::Rules));
     ShowSheet, "Sheet", [Chord::alt("6")], View, always, |_| Perform::Do(Action::SetView(View::Sheet));
-    SwitchTheme, "Light or dark surface", [Chord::alt("d")], View, always, |state| Perform::Do(Action::SetTheme(match state.theme() { Theme::Dark => Theme::Light, Theme::Light => Theme::Dark }));
+    SwitchTheme, "Light or dark theme", [Chord::alt("d")], View, always, |state| Perform::Do(Action::SetTheme(match state.theme() { Theme::Dark => Theme::Light, Theme::Light => Theme::Dark }));
 
     PlayOrStop, "Play or pause", [Chord::plain(" ")], Preview, always, |state| Perform::Do(if state.is_preview_on() { Action::Pause { at: None } } else { Action::Play });
     Stop, "Stop, give up a gesture, or select nothing", [Chord::plain("Escape")], Preview, always, |state| Perform::Do(escape(state));

@@ -1,15 +1,17 @@
 //! Gestures of the pointer: each move recomputes the document from the one the gesture began with.
 
+use crate::edge_limits::{Held, held};
 use crate::history::Snapshot;
 use crate::lane_edit::{self, LaneChanges};
 use crate::selection::combine;
 use crate::snap::Snapper;
 use crate::viewport::from_f64;
 use crate::{
-    EditorState, Focus, HitPart, Layout, MessageKind, Pointer, PulseAt, SelectMode, Selection,
+    EditorState, Focus, HitPart, Layout, LimitGuide, MessageKind, Pointer, PulseAt, SelectMode, Selection,
     Snapped, hit,
 };
-use lampwright_model::{Pattern, PatternId, Program, Pulse};
+use lampwright_analysis::{TimingLimit, timing_limits};
+use lampwright_model::{Pattern, PatternId, Program, Pulse, RuleCode};
 use lampwright_timing::{Level, Micros};
 use std::rc::Rc;
 
@@ -30,6 +32,9 @@ pub struct Gesture {
     pub(crate) has_moved: bool,
     pub(crate) snapped: Option<Snapped>,
     pub(crate) values: String,
+    /// What the chosen rules ask of the lane, when it went down.
+    pub(crate) limits: Rc<[TimingLimit]>,
+    pub(crate) guides: Vec<LimitGuide>,
 }
 
 /// What is not part of the document and yet changes with a gesture.
@@ -128,6 +133,12 @@ impl Gesture {
         &self.values
     }
 
+    /// Where the limits of the chosen rules lie for the dragged edge or pulse.
+    #[must_use]
+    pub fn guides(&self) -> &[LimitGuide] {
+        &self.guides
+    }
+
     /// The rectangle that selects, as two corners on the canvas in CSS pixels.
     #[must_use]
     pub fn rectangle_px(&self) -> Option<((f64, f64), (f64, f64))> {
@@ -192,7 +203,25 @@ impl EditorState {
             has_moved: false,
             snapped: None,
             values: String::new(),
+            limits: self.limits_of(kind),
+            guides: Vec::new(),
         }));
+    }
+
+    /// What the chosen rules ask of the lane a gesture changes.
+    fn limits_of(&self, kind: GestureKind) -> Rc<[TimingLimit]> {
+        let (GestureKind::Edge(at, _) | GestureKind::Body(at)) = kind else {
+            return Rc::from([]);
+        };
+        let pattern = self.open_pattern();
+        let Some((pattern, lane)) =
+            pattern.and_then(|pattern| Some((pattern, pattern.lanes.get(at.lane)?)))
+        else {
+            return Rc::from([]);
+        };
+        let results = self.results();
+        let heads = results.heads_of_lane(Some(&pattern.id), &lane.role);
+        timing_limits(&self.program, &results.report, pattern, &lane.pulses, heads).into()
     }
 
     /// A pressed pulse joins or leaves the selection with a held key; else it becomes the selection unless it is in it.
@@ -321,13 +350,16 @@ impl EditorState {
         let wanted = edge_at + self.dragged_by(gesture);
         let snapped = (!no_snap).then(|| self.snapper(pattern, &moving, &[wanted]).snap(wanted));
         let target = snapped.map_or(wanted, |snapped| snapped.at);
-        let by = lane_edit::room_for_edge(pattern, &moving, edge).clamp(target - edge_at);
+        let held = held(&gesture.limits, pattern, at, Some(edge), &moving);
+        let (allowed, rule) = held_back(&held, target - edge_at, no_snap);
+        gesture.guides = held.guides;
+        let by = lane_edit::room_for_edge(pattern, &moving, edge).clamp(allowed);
         gesture.snapped = snapped.filter(|snapped| snapped.at == edge_at + by);
         let (start, length) = match edge {
             PulseEdge::Start => (pulse.start + by, pulse.length - by),
             PulseEdge::End => (pulse.start, pulse.length + by),
         };
-        gesture.values = span_text(start, length);
+        gesture.values = span_text(start, length) + &rule_text(rule);
         lane_edit::edge_moved(pattern, &moving, edge, by)
     }
 
@@ -348,14 +380,17 @@ impl EditorState {
                 .snap_body(wanted, pulse.length)
         });
         let target = snapped.map_or(wanted, |snapped| snapped.at);
-        let by = lane_edit::room_to_move(pattern, &moving).clamp(target - pulse.start);
+        let held = held(&gesture.limits, pattern, at, None, &moving);
+        let (allowed, rule) = held_back(&held, target - pulse.start, no_snap);
+        gesture.guides = held.guides;
+        let by = lane_edit::room_to_move(pattern, &moving).clamp(allowed);
         gesture.snapped = snapped
             .filter(|snapped| snapped.at == pulse.start + by)
             .map(|snapped| Snapped {
                 at: self.edge_on_guide(pattern, snapped.at, pulse.length),
                 ..snapped
             });
-        gesture.values = span_text(pulse.start + by, pulse.length);
+        gesture.values = span_text(pulse.start + by, pulse.length) + &rule_text(rule);
         lane_edit::moved(pattern, &moving, by)
     }
 
@@ -501,6 +536,7 @@ impl EditorState {
         let text = match gesture.kind {
             GestureKind::Scrub => return,
             GestureKind::SelectRectangle => format!("{} selected", gesture.values),
+            _ if gesture.values.is_empty() => label,
             _ => format!("{label}, {}", gesture.values),
         };
         self.say(MessageKind::Done, &text);
@@ -550,6 +586,17 @@ fn drag_level(
 
 /// Levels snap to five percent.
 const LEVEL_STEP: i64 = 50;
+
+/// As much of a move as the limits allow, all of it with the key that leaves them.
+fn held_back(held: &Held, by: Micros, is_free: bool) -> (Micros, Option<RuleCode>) {
+    if is_free { (by, None) } else { held.clamp(by) }
+}
+
+fn rule_text(rule: Option<RuleCode>) -> String {
+    rule.map_or_else(String::new, |code| {
+        format!(", held by {code}, Alt goes on")
+    })
+}
 
 fn span_text(start: Micros, length: Micros) -> String {
     format!("{start} to {}, {length} long", start + length)

@@ -10,8 +10,8 @@ use yew::prelude::*;
 pub(crate) struct Props {
     /// Runs a command of the editor's table.
     pub(crate) on_command: Callback<CommandId>,
-    /// Time of day of the last save; empty before the first.
-    pub(crate) saved_at: AttrValue,
+    /// Where and when the program was saved last; empty before that.
+    pub(crate) saved: AttrValue,
 }
 
 /// The head of the page.
@@ -20,13 +20,11 @@ pub(crate) fn Head(props: &Props) -> Html {
     let (Some(dispatch), Some(viewed)) = (use_dispatch(), use_viewed()) else {
         return Html::default();
     };
-    let command = |words: &'static str, id: CommandId| {
+    let run = |id: CommandId| {
         let on_command = props.on_command.clone();
-        button(
-            words,
-            Callback::from(move |_: MouseEvent| on_command.emit(id)),
-        )
+        Callback::from(move |_: MouseEvent| on_command.emit(id))
     };
+    let command = |words: &'static str, id: CommandId| button(words, run(id));
     let step = |words: &'static str, id: &'static str, command_id, label: Option<&str>| {
         let button = command(words, command_id)
             .with("id", id)
@@ -50,7 +48,11 @@ pub(crate) fn Head(props: &Props) -> Html {
     tag("header", "head")
         .tag(
             tag("div", "title").tag(said("h1", "", "Lampwright")).tag(
-                text("span", "program", viewed.program().name.clone()).with("id", "program-name"),
+                text("button", "plain program", viewed.program().name.clone())
+                    .with("type", "button")
+                    .with("id", "program-name")
+                    .with("title", "Name and notes of the program")
+                    .on_click(run(CommandId::NameProgram)),
             ),
         )
         .tag(
@@ -67,7 +69,7 @@ pub(crate) fn Head(props: &Props) -> Html {
                 .tag(step("Undo", "undo", CommandId::Undo, history.undo_label()))
                 .tag(step("Redo", "redo", CommandId::Redo, history.redo_label())),
         )
-        .tag(save_state(viewed.save_state(), &props.saved_at).with(
+        .tag(save_state(viewed.save_state(), &props.saved).with(
             "class",
             if has_failed {
                 "saved is-failed"
@@ -79,9 +81,9 @@ pub(crate) fn Head(props: &Props) -> Html {
             tag("div", "row end")
                 .tag(button(
                     if is_light {
-                        "Dark surface"
+                        "Dark theme"
                     } else {
-                        "Light surface"
+                        "Light theme"
                     },
                     on_theme,
                 ))
@@ -90,10 +92,10 @@ pub(crate) fn Head(props: &Props) -> Html {
         .done()
 }
 
-fn save_state(state: &SaveState, saved_at: &str) -> Tag {
+fn save_state(state: &SaveState, saved: &str) -> Tag {
     let words = match state {
         SaveState::Failed { reason } => format!("Not saved: {reason}"),
-        SaveState::Saved if !saved_at.is_empty() => format!("Saved in this browser {saved_at}"),
+        SaveState::Saved if !saved.is_empty() => saved.to_owned(),
         SaveState::Saved => "Not changed yet".into(),
         SaveState::Unsaved | SaveState::Saving => "Saving…".into(),
     };

@@ -171,7 +171,7 @@ pub(crate) fn ResultsColumn(props: &Props) -> Html {
         .tag(option("all", *is_all, "default state and all situations"))
         .tag(option("one", !*is_all, "the shown state, live"));
     let scope = tag("div", "scope")
-        .tag(said("label", "row nowrap", "Judged").tag(select))
+        .tag(said("label", "row nowrap", "Judged states").tag(select))
         .maybe(is_old.then(|| said("p", "quiet", "From before the change under way")));
     let glance = glance(&document, &counts(&report));
     let findings = component::<Findings>(findings::Props {
