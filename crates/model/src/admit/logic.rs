@@ -1,47 +1,47 @@
 //! Patterns, signals, layers and what is said about states in a consistent program.
 
 use super::vehicle::LARGEST_THOUSANDTHS;
-use super::{Review, claim, cut_unknown, keep, unknown, within};
+use super::{Review, Seen, again, claim, cut_unknown, is_new, keep, unknown, within};
 use crate::{
-    Action, Alternative, Condition, ControlStyle, LayerId, Must, Parts, Pattern, Problem, Signal,
-    SignalId, Target, ValueId, Vehicle, lane_problems,
+    Action, Alternative, Condition, ControlStyle, Must, Parts, Pattern, Problem, Signal, SignalId,
+    Target, ValueId, Vehicle, lane_problems,
 };
 use lampwright_timing::{Level, Micros};
-use std::collections::HashSet;
 
 pub(super) fn admit_patterns(patterns: &mut Vec<Pattern>, review: &mut Review) {
-    let mut ids = HashSet::new();
+    let mut ids = Seen::default();
     keep(patterns, "patterns", review, |pattern, path, review| {
-        claim(&mut ids, &pattern.id, path, review);
+        claim(&mut ids, pattern.id.as_str(), path, review);
         for (name, value) in [("period_ms", pattern.period), ("tick_ms", pattern.tick)] {
             if value <= Micros::ZERO || value > lampwright_timing::MAX_COMMON_PERIOD {
-                review.breaks(Problem::new(
-                    format!("{path}.{name}"),
+                review.breaks_at(
+                    path,
+                    name,
                     "more than 0 ms, at most 120,000 ms",
                     value.to_string(),
-                ));
+                );
             }
         }
-        let mut roles = HashSet::new();
+        let mut roles = Seen::default();
         for (index, lane) in pattern.lanes.iter_mut().enumerate() {
             let path = format!("{path}.lanes[{index}]");
-            if !roles.insert(lane.role.clone()) {
-                review.breaks(Problem::new(
-                    format!("{path}.role"),
+            if !is_new(&mut roles, lane.role.as_str()) {
+                review.breaks_at(
+                    &path,
+                    "role",
                     "a role used only once in the pattern",
-                    format!("\"{}\" again", lane.role),
-                ));
+                    again(lane.role.as_str()),
+                );
             }
             let wrong = lane_problems(pattern.period, &lane.pulses);
             if wrong.is_empty() {
                 continue;
             }
-            let bad: HashSet<usize> = wrong.iter().map(|(pulse, _)| *pulse).collect();
             lane.pulses = lane
                 .pulses
                 .iter()
                 .enumerate()
-                .filter(|(pulse, _)| !bad.contains(pulse))
+                .filter(|(pulse, _)| wrong.binary_search_by_key(pulse, |(bad, _)| *bad).is_err())
                 .map(|(_, pulse)| *pulse)
                 .collect();
             for (pulse, mut problem) in wrong {
@@ -57,50 +57,49 @@ pub(super) const MOST_SIGNALS: usize = 64;
 pub(super) const MOST_VALUES: usize = 64;
 
 pub(super) fn admit_signals(parts: &mut Parts, review: &mut Review) {
-    let mut ids = HashSet::new();
+    let mut ids = Seen::default();
     keep(
         &mut parts.signals,
         "signals",
         review,
         |signal, path, review| {
-            claim(&mut ids, &signal.id, path, review);
+            claim(&mut ids, signal.id.as_str(), path, review);
             if ids.len() > MOST_SIGNALS {
                 review.breaks(Problem::new(path, "at most 64 signals", "one more"));
             }
             if !(2..=MOST_VALUES).contains(&signal.values.len()) {
-                review.breaks(Problem::new(
-                    format!("{path}.values"),
+                review.breaks_at(
+                    path,
+                    "values",
                     "2 to 64 values",
-                    format!("{}", signal.values.len()),
-                ));
+                    signal.values.len().to_string(),
+                );
             }
-            let distinct: HashSet<&ValueId> = signal.values.iter().collect();
-            if distinct.len() != signal.values.len() {
-                review.breaks(Problem::new(
-                    format!("{path}.values"),
+            let mut seen = Seen::default();
+            let is_twice = |value: &ValueId| !is_new(&mut seen, value.as_str());
+            if signal.values.iter().any(is_twice) {
+                review.breaks_at(
+                    path,
+                    "values",
                     "each value only once",
-                    "a value twice",
-                ));
+                    "a value twice".into(),
+                );
             }
             for (name, index) in [("default", signal.default), ("on_lost", signal.on_lost)] {
                 if index >= signal.values.len() {
-                    review.breaks(Problem::new(
-                        format!("{path}.{name}"),
-                        "one of the signal's values",
-                        "another",
-                    ));
+                    review.breaks_at(path, name, "one of the signal's values", "another".into());
                 }
             }
         },
     );
     let signals = &parts.signals;
-    let mut ids = HashSet::new();
+    let mut ids = Seen::default();
     keep(
         &mut parts.controls,
         "controls",
         review,
         |control, path, review| {
-            claim(&mut ids, &control.id, path, review);
+            claim(&mut ids, control.id.as_str(), path, review);
             let (expected, fits) = match control.style {
                 ControlStyle::Button => ("1 position", control.positions.len() == 1),
                 ControlStyle::Toggle | ControlStyle::Held => {
@@ -109,11 +108,12 @@ pub(super) fn admit_signals(parts: &mut Parts, review: &mut Review) {
                 ControlStyle::Slide => ("2 or more positions", control.positions.len() >= 2),
             };
             if !fits {
-                review.breaks(Problem::new(
-                    format!("{path}.positions"),
+                review.breaks_at(
+                    path,
+                    "positions",
                     expected,
-                    format!("{}", control.positions.len()),
-                ));
+                    control.positions.len().to_string(),
+                );
             }
             for (index, position) in control.positions.iter().enumerate() {
                 check_values(
@@ -133,14 +133,14 @@ pub(super) fn check_values(
     path: &str,
     review: &mut Review,
 ) {
-    let mut seen = HashSet::new();
+    let mut seen = Seen::default();
     for (signal, value) in values {
         check_value(signal, value, signals, path, review);
-        if !seen.insert(signal) {
+        if !is_new(&mut seen, signal.as_str()) {
             review.breaks(Problem::new(
                 path,
                 "each signal only once",
-                format!("\"{signal}\" again"),
+                again(signal.as_str()),
             ));
         }
     }
@@ -154,20 +154,16 @@ pub(super) fn check_value(
     review: &mut Review,
 ) {
     match signals.iter().find(|known| known.id == *signal) {
-        None => review.breaks(unknown(path.to_owned(), "a signal", signal)),
-        Some(known) if !known.values.contains(value) => review.breaks(Problem::new(
-            format!("{path}.{signal}"),
-            format!(
-                "one of {}",
-                known
-                    .values
-                    .iter()
-                    .map(ToString::to_string)
-                    .collect::<Vec<_>>()
-                    .join(", ")
-            ),
-            format!("\"{value}\""),
-        )),
+        None => review.breaks(unknown(path, "", "a signal", signal)),
+        Some(known) if !known.values.contains(value) => {
+            let values: Vec<&str> = known.values.iter().map(ValueId::as_str).collect();
+            review.breaks_at(
+                path,
+                signal.as_str(),
+                &format!("one of {}", values.join(", ")),
+                format!("\"{value}\""),
+            );
+        }
         Some(_) => {}
     }
 }
@@ -178,21 +174,17 @@ pub(super) fn check_alternative(
     path: &str,
     review: &mut Review,
 ) {
-    let mut seen = HashSet::new();
+    let mut seen = Seen::default();
     for (signal, values) in &alternative.0 {
-        if !seen.insert(signal) {
+        if !is_new(&mut seen, signal.as_str()) {
             review.breaks(Problem::new(
                 path,
                 "each signal only once",
-                format!("\"{signal}\" again"),
+                again(signal.as_str()),
             ));
         }
         if values.is_empty() {
-            review.breaks(Problem::new(
-                format!("{path}.{signal}"),
-                "at least one value",
-                "none",
-            ));
+            review.breaks_at(path, signal.as_str(), "at least one value", "none".into());
         }
         for value in values {
             check_value(signal, value, signals, path, review);
@@ -225,10 +217,10 @@ pub(super) fn cut_targets(
     targets.retain(|target| {
         let problem = match target {
             Target::Head(id) if !vehicle.heads.iter().any(|head| head.id == *id) => {
-                unknown(path.to_owned(), "a head", id)
+                unknown(path, "", "a head", id)
             }
             Target::Group(id) if !vehicle.groups.iter().any(|group| group.id == *id) => {
-                unknown(path.to_owned(), "a group", id)
+                unknown(path, "", "a group", id)
             }
             _ => return true,
         };
@@ -239,23 +231,19 @@ pub(super) fn cut_targets(
 
 pub(super) fn admit_layers(parts: &mut Parts, review: &mut Review) {
     let (vehicle, signals, patterns) = (&parts.vehicle, &parts.signals, &parts.patterns);
-    let mut ids: HashSet<LayerId> = HashSet::new();
+    let mut ids = Seen::default();
     keep(
         &mut parts.layers,
         "layers",
         review,
         |layer, path, review| {
-            claim(&mut ids, &layer.id, path, review);
+            claim(&mut ids, layer.id.as_str(), path, review);
             check_condition(&layer.when, signals, path, review);
             match &mut layer.action {
                 Action::Play { pattern, bindings } => {
                     let known = patterns.iter().find(|known| known.id == *pattern);
                     if known.is_none() {
-                        review.breaks(unknown(
-                            format!("{path}.play.pattern"),
-                            "a pattern",
-                            pattern,
-                        ));
+                        review.breaks(unknown(path, "play.pattern", "a pattern", pattern));
                     }
                     let mut index = 0;
                     bindings.retain_mut(|binding| {
@@ -271,7 +259,8 @@ pub(super) fn admit_layers(parts: &mut Parts, review: &mut Review) {
                             known.is_none_or(|known| known.lane(&binding.lane).is_some());
                         if !has_lane {
                             review.cuts(unknown(
-                                format!("{path}.lane"),
+                                &path,
+                                "lane",
                                 "a lane of the pattern",
                                 &binding.lane,
                             ));
@@ -279,11 +268,12 @@ pub(super) fn admit_layers(parts: &mut Parts, review: &mut Review) {
                         let longest = lampwright_timing::MAX_COMMON_PERIOD;
                         let is_near = (-longest..=longest).contains(&binding.offset);
                         if !is_near {
-                            review.cuts(Problem::new(
-                                format!("{path}.offset_ms"),
+                            review.cuts_at(
+                                &path,
+                                "offset_ms",
                                 "-120,000 ms to 120,000 ms",
                                 binding.offset.to_string(),
-                            ));
+                            );
                         }
                         has_lane && is_near
                     });
@@ -291,11 +281,12 @@ pub(super) fn admit_layers(parts: &mut Parts, review: &mut Review) {
                 Action::Hold { heads, level, .. } => {
                     cut_targets(heads, vehicle, &format!("{path}.hold.heads"), review);
                     if *level == Level::DARK {
-                        review.breaks(Problem::new(
-                            format!("{path}.hold.level"),
+                        review.breaks_at(
+                            path,
+                            "hold.level",
                             "more than 0; use dark for no light",
-                            "0",
-                        ));
+                            "0".into(),
+                        );
                     }
                 }
                 Action::Dark { heads } => {
@@ -305,7 +296,7 @@ pub(super) fn admit_layers(parts: &mut Parts, review: &mut Review) {
         },
     );
     keep(&mut parts.dims, "dims", review, |dim, path, review| {
-        claim(&mut ids, &dim.id, path, review);
+        claim(&mut ids, dim.id.as_str(), path, review);
         check_condition(&dim.when, signals, path, review);
         cut_targets(&mut dim.heads, vehicle, &format!("{path}.heads"), review);
     });
@@ -313,13 +304,13 @@ pub(super) fn admit_layers(parts: &mut Parts, review: &mut Review) {
 
 pub(super) fn admit_review(parts: &mut Parts, review: &mut Review) {
     let (vehicle, signals) = (&parts.vehicle, &parts.signals);
-    let mut ids = HashSet::new();
+    let mut ids = Seen::default();
     keep(
         &mut parts.situations,
         "situations",
         review,
         |situation, path, review| {
-            claim(&mut ids, &situation.id, path, review);
+            claim(&mut ids, situation.id.as_str(), path, review);
             check_values(
                 &situation.values,
                 signals,
@@ -334,20 +325,20 @@ pub(super) fn admit_review(parts: &mut Parts, review: &mut Review) {
         review,
         |alternative, path, review| check_alternative(alternative, signals, path, review),
     );
-    let mut ids = HashSet::new();
+    let mut ids = Seen::default();
     keep(
         &mut parts.guarantees,
         "guarantees",
         review,
         |guarantee, path, review| {
-            claim(&mut ids, &guarantee.id, path, review);
+            claim(&mut ids, guarantee.id.as_str(), path, review);
             check_condition(&guarantee.when, signals, path, review);
             if let Must::TotalCurrentAtMost(current) = guarantee.must {
                 within(
                     current.0,
-                    0..=LARGEST_THOUSANDTHS,
+                    (0, LARGEST_THOUSANDTHS),
                     "0 A to 1,000,000 A",
-                    format!("{path}.must.total_current_at_most_a"),
+                    (path, "must.total_current_at_most_a"),
                     review,
                 );
             }
@@ -360,19 +351,21 @@ pub(super) fn admit_review(parts: &mut Parts, review: &mut Review) {
         },
     );
     let patterns = &parts.patterns;
-    let mut codes = HashSet::new();
+    let mut codes = Vec::new();
     keep(
         &mut parts.profile.rules,
         "profile.rules",
         review,
         |choice, path, review| {
-            if !codes.insert(choice.code) {
-                review.breaks(Problem::new(
-                    format!("{path}.code"),
+            if codes.contains(&choice.code) {
+                review.breaks_at(
+                    path,
+                    "code",
                     "a rule only once",
                     format!("{} again", choice.code),
-                ));
+                );
             }
+            codes.push(choice.code);
             if let Some(when) = &choice.when {
                 check_condition(when, signals, path, review);
             }

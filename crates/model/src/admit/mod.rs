@@ -6,9 +6,8 @@ mod logic;
 mod vehicle;
 
 use crate::{Parts, Problem};
-use std::collections::HashSet;
+use lampwright_timing::SortedSet;
 use std::fmt;
-use std::hash::Hash;
 
 /// Leaves out of the parts what is not consistent and says what and why.
 pub(crate) fn admit(parts: &mut Parts) -> Vec<Problem> {
@@ -35,10 +34,53 @@ impl Review {
         self.problems.push(problem);
     }
 
+    /// The item at hand cannot be kept because of its member.
+    pub(super) fn breaks_at(&mut self, path: &str, member: &str, expected: &str, found: String) {
+        self.breaks(problem_at(path, member, expected, found));
+    }
+
     /// Something of the item was cut off; the rest can be kept.
     pub(super) fn cuts(&mut self, problem: Problem) {
         self.problems.push(problem);
     }
+
+    /// A member was cut off; the rest of the item can be kept.
+    pub(super) fn cuts_at(&mut self, path: &str, member: &str, expected: &str, found: String) {
+        self.cuts(problem_at(path, member, expected, found));
+    }
+
+    /// Starts with the next item; its path.
+    fn start(&mut self, list: &str, index: usize) -> String {
+        self.is_item_broken = false;
+        format!("{list}[{index}]")
+    }
+}
+
+#[inline(never)]
+fn problem_at(path: &str, member: &str, expected: &str, found: String) -> Problem {
+    Problem::new(format!("{path}.{member}"), expected, found)
+}
+
+/// Texts met so far; identifiers of every kind go in as texts, so that one set serves them all.
+pub(super) type Seen = SortedSet<String>;
+
+/// Whether a text was met.
+#[inline(never)]
+pub(super) fn has(seen: &Seen, text: &str) -> bool {
+    seen.binary_search_by(|known| known.as_str().cmp(text))
+        .is_ok()
+}
+
+/// Remembers a text; false when it was met before.
+#[inline(never)]
+pub(super) fn is_new(seen: &mut Seen, text: &str) -> bool {
+    seen.insert(text.to_owned())
+}
+
+/// "\"x\" again".
+#[inline(never)]
+pub(super) fn again(text: &str) -> String {
+    format!("\"{text}\" again")
 }
 
 /// Keeps the items that `check` finds nothing broken in; `check` gets the item's path.
@@ -50,8 +92,8 @@ pub(super) fn keep<T>(
 ) {
     let mut index = 0;
     items.retain_mut(|item| {
-        review.is_item_broken = false;
-        check(item, &format!("{list}[{index}]"), review);
+        let path = review.start(list, index);
+        check(item, &path, review);
         index += 1;
         !review.is_item_broken
     });
@@ -68,7 +110,7 @@ pub(super) fn cut_unknown<T: fmt::Display>(
     items.retain(|item| {
         let known = is_known(item);
         if !known {
-            review.cuts(unknown(path.to_owned(), kind, item));
+            review.cuts(unknown(path, "", kind, item));
         }
         known
     });
@@ -78,42 +120,42 @@ pub(super) fn cut_unknown<T: fmt::Display>(
 pub(super) fn cut_reference<T: fmt::Display>(
     reference: &mut Option<T>,
     kind: &str,
-    path: String,
+    (path, member): (&str, &str),
     review: &mut Review,
     is_known: impl Fn(&T) -> bool,
 ) {
     if let Some(id) = reference.take_if(|id| !is_known(id)) {
-        review.cuts(unknown(path, kind, &id));
+        review.cuts(unknown(path, member, kind, &id));
     }
 }
 
-pub(super) fn claim<T: Clone + Eq + Hash + fmt::Display>(
-    seen: &mut HashSet<T>,
-    id: &T,
-    path: &str,
-    review: &mut Review,
-) {
-    if !seen.insert(id.clone()) {
-        review.breaks(Problem::new(
-            format!("{path}.id"),
-            "an id used only once",
-            format!("\"{id}\" again"),
-        ));
+#[inline(never)]
+pub(super) fn claim(seen: &mut Seen, id: &str, path: &str, review: &mut Review) {
+    if !is_new(seen, id) {
+        review.breaks_at(path, "id", "an id used only once", again(id));
     }
 }
 
+#[inline(never)]
 pub(super) fn within(
     value: i64,
-    range: std::ops::RangeInclusive<i64>,
+    (least, most): (i64, i64),
     shown: &str,
-    path: String,
+    (path, member): (&str, &str),
     review: &mut Review,
 ) {
-    if !range.contains(&value) {
-        review.breaks(Problem::new(path, shown, format!("{value} thousandths")));
+    if value < least || value > most {
+        review.breaks_at(path, member, shown, format!("{value} thousandths"));
     }
 }
 
-pub(super) fn unknown(path: String, kind: &str, id: &impl fmt::Display) -> Problem {
-    Problem::new(path, format!("the id of {kind}"), format!("\"{id}\""))
+/// An identifier that leads nowhere; the member is empty when the path has it.
+#[inline(never)]
+pub(super) fn unknown(path: &str, member: &str, kind: &str, id: &dyn fmt::Display) -> Problem {
+    let dot = if member.is_empty() { "" } else { "." };
+    Problem::new(
+        format!("{path}{dot}{member}"),
+        format!("the id of {kind}"),
+        format!("\"{id}\""),
+    )
 }

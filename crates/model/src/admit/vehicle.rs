@@ -1,11 +1,10 @@
 //! Heads, outputs, fuses, clocks and groups of a consistent program.
 
-use super::{Review, claim, cut_reference, cut_unknown, keep, within};
+use super::{Review, Seen, again, claim, cut_reference, cut_unknown, has, is_new, keep, within};
 use crate::{
-    Battery, Beam, Dimming, GroupMembers, Head, Milliamps, Outline, Output, OutputId, Problem,
-    Supply, Vehicle, WireSize,
+    Battery, Beam, Dimming, GroupMembers, Head, Milliamps, Outline, Output, Problem, Supply,
+    Vehicle, WireSize,
 };
-use std::collections::HashSet;
 
 /// Largest current, intensity or length that is taken seriously, in thousandths; keeps every sum inside 64 bits.
 pub(super) const LARGEST_THOUSANDTHS: i64 = 1_000_000_000;
@@ -25,50 +24,46 @@ pub(super) fn admit_vehicle(vehicle: &mut Vehicle, review: &mut Review) {
     }
     cut_amounts(supply, review);
     cut_size(&mut vehicle.outline, review);
-    let mut fuses = HashSet::new();
+    let mut fuses = Seen::default();
     keep(
         &mut vehicle.fuses,
         "vehicle.fuses",
         review,
         |fuse, path, review| {
-            claim(&mut fuses, &fuse.id, path, review);
+            claim(&mut fuses, fuse.id.as_str(), path, review);
             within(
                 fuse.rating.0,
-                1..=LARGEST_THOUSANDTHS,
+                (1, LARGEST_THOUSANDTHS),
                 "more than 0 A",
-                format!("{path}.rating_a"),
+                (path, "rating_a"),
                 review,
             );
         },
     );
-    let fuses: HashSet<_> = vehicle.fuses.iter().map(|fuse| fuse.id.clone()).collect();
-    let mut outputs = HashSet::new();
+    let fuses = names(vehicle.fuses.iter().map(|fuse| fuse.id.as_str()));
+    let mut outputs = Seen::default();
     keep(
         &mut vehicle.outputs,
         "vehicle.outputs",
         review,
         |output, path, review| {
-            claim(&mut outputs, &output.id, path, review);
+            claim(&mut outputs, output.id.as_str(), path, review);
             within(
                 output.rating.0,
-                1..=LARGEST_THOUSANDTHS,
+                (1, LARGEST_THOUSANDTHS),
                 "more than 0 A",
-                format!("{path}.rating_a"),
+                (path, "rating_a"),
                 review,
             );
-            cut_reference(
-                &mut output.fuse,
-                "a fuse",
-                format!("{path}.fuse"),
-                review,
-                |fuse| fuses.contains(fuse),
-            );
+            cut_reference(&mut output.fuse, "a fuse", (path, "fuse"), review, |fuse| {
+                has(&fuses, fuse.as_str())
+            });
             if let Some(wire) = output.wire {
                 within(
                     wire.length.0,
-                    0..=LARGEST_THOUSANDTHS,
+                    (0, LARGEST_THOUSANDTHS),
                     "0 m or more",
-                    format!("{path}.wire.length_m"),
+                    (path, "wire.length_m"),
                     review,
                 );
                 let possible = match wire.size {
@@ -76,70 +71,72 @@ pub(super) fn admit_vehicle(vehicle: &mut Vehicle, review: &mut Review) {
                     WireSize::ThousandthsMm2(size) => size > 0,
                 };
                 if !possible {
-                    review.breaks(Problem::new(
-                        format!("{path}.wire"),
+                    review.breaks_at(
+                        path,
+                        "wire",
                         "a gauge from -3 (4/0) to 40 or a cross-section above 0 mm2",
-                        format!("{:?}", wire.size),
-                    ));
+                        match wire.size {
+                            WireSize::Gauge(gauge) => format!("gauge {gauge}"),
+                            WireSize::ThousandthsMm2(size) => {
+                                format!("{size} thousandths of mm2")
+                            }
+                        },
+                    );
                 }
             }
         },
     );
-    let outputs: HashSet<_> = vehicle
-        .outputs
-        .iter()
-        .map(|output| output.id.clone())
-        .collect();
-    let mut clocks = HashSet::new();
+    let outputs = names(vehicle.outputs.iter().map(|output| output.id.as_str()));
+    let mut clocks = Seen::default();
     keep(
         &mut vehicle.clocks,
         "vehicle.clocks",
         review,
-        |clock, path, review| claim(&mut clocks, &clock.id, path, review),
+        |clock, path, review| claim(&mut clocks, clock.id.as_str(), path, review),
     );
-    let mut heads = HashSet::new();
+    let mut heads = Seen::default();
     keep(
         &mut vehicle.heads,
         "vehicle.heads",
         review,
         |head, path, review| {
-            claim(&mut heads, &head.id, path, review);
+            claim(&mut heads, head.id.as_str(), path, review);
             cut_reference(
                 &mut head.clock,
                 "a clock",
-                format!("{path}.clock"),
+                (path, "clock"),
                 review,
-                |clock| clocks.contains(clock),
+                |clock| has(&clocks, clock.as_str()),
             );
             admit_head(head, path, &outputs, &vehicle.outputs, review);
         },
     );
-    let heads: HashSet<_> = vehicle.heads.iter().map(|head| head.id.clone()).collect();
-    let mut groups = HashSet::new();
+    let heads = names(vehicle.heads.iter().map(|head| head.id.as_str()));
+    let mut groups = Seen::default();
     keep(
         &mut vehicle.groups,
         "vehicle.groups",
         review,
         |group, path, review| {
-            claim(&mut groups, &group.id, path, review);
+            claim(&mut groups, group.id.as_str(), path, review);
             if let GroupMembers::List(members) = &mut group.members {
                 cut_unknown(members, "a head", &format!("{path}.heads"), review, |id| {
-                    heads.contains(id)
+                    has(&heads, id.as_str())
                 });
             }
         },
     );
 }
 
+fn names<'a>(ids: impl Iterator<Item = &'a str>) -> Seen {
+    ids.map(str::to_owned).collect()
+}
+
 /// Empties the currents and the charge that no supply has.
 fn cut_amounts(supply: &mut Supply, review: &mut Review) {
     let is_possible = |amount: i64| (0..=LARGEST_THOUSANDTHS).contains(&amount);
     let mut cut = |key: &str, found: String| {
-        review.cuts(Problem::new(
-            format!("vehicle.supply.{key}"),
-            "0 to 1,000,000",
-            found,
-        ));
+        review.cuts_at("vehicle.supply", key, "0 to 1,000,000", found);
     };
     for (key, current) in [
         ("alternator_idle_a", &mut supply.alternator_idle),
@@ -170,11 +167,7 @@ fn cut_size(outline: &mut Outline, review: &mut Review) {
         ("height_m", &mut outline.height, usual.height),
     ] {
         if !(0..=100_000).contains(&size.0) {
-            review.cuts(Problem::new(
-                format!("vehicle.outline.{key}"),
-                "0 m to 100 m",
-                size.to_string(),
-            ));
+            review.cuts_at("vehicle.outline", key, "0 m to 100 m", size.to_string());
             *size = usual;
         }
     }
@@ -183,43 +176,40 @@ fn cut_size(outline: &mut Outline, review: &mut Review) {
 pub(super) fn admit_head(
     head: &mut Head,
     path: &str,
-    outputs: &HashSet<OutputId>,
+    outputs: &Seen,
     output_list: &[Output],
     review: &mut Review,
 ) {
     for (name, value) in [("x_m", head.x), ("y_m", head.y), ("z_m", head.z)] {
         within(
             value.0,
-            -100_000..=100_000,
+            (-100_000, 100_000),
             "-100 m to 100 m",
-            format!("{path}.{name}"),
+            (path, name),
             review,
         );
     }
     within(
         head.facing.0,
-        -LARGEST_THOUSANDTHS..=LARGEST_THOUSANDTHS,
+        (-LARGEST_THOUSANDTHS, LARGEST_THOUSANDTHS),
         "-1,000,000° to 1,000,000°",
-        format!("{path}.facing_deg"),
+        (path, "facing_deg"),
         review,
     );
     if head.emitters.is_empty() {
-        review.breaks(Problem::new(
-            format!("{path}.emitters"),
-            "at least one emitter",
-            "none",
-        ));
+        review.breaks_at(path, "emitters", "at least one emitter", "none".into());
     }
-    let mut colors = HashSet::new();
-    let mut used = HashSet::new();
+    let mut colors = Seen::default();
+    let mut used = Seen::default();
     for (index, emitter) in head.emitters.iter_mut().enumerate() {
         let path = format!("{path}.emitters[{index}]");
-        if !colors.insert(emitter.color) {
-            review.breaks(Problem::new(
-                format!("{path}.color"),
+        if !is_new(&mut colors, emitter.color.name()) {
+            review.breaks_at(
+                &path,
+                "color",
                 "a color only once per head",
                 format!("{} again", emitter.color),
-            ));
+            );
         }
         for (name, value) in [
             ("peak_cd", emitter.peak.map(|peak| peak.0)),
@@ -228,9 +218,9 @@ pub(super) fn admit_head(
             if let Some(value) = value {
                 within(
                     value,
-                    0..=LARGEST_THOUSANDTHS,
+                    (0, LARGEST_THOUSANDTHS),
                     "0 to 1,000,000",
-                    format!("{path}.{name}"),
+                    (&path, name),
                     review,
                 );
             }
@@ -239,26 +229,23 @@ pub(super) fn admit_head(
             .chromaticity
             .is_some_and(|chromaticity| !chromaticity.is_possible())
         {
-            review.cuts(Problem::new(
-                format!("{path}.chromaticity"),
+            review.cuts_at(
+                &path,
+                "chromaticity",
                 "y above 0 and x + y at most 1",
-                "an impossible chromaticity",
-            ));
+                "an impossible chromaticity".into(),
+            );
             emitter.chromaticity = None;
         }
         if emitter.dimming == Dimming::Carrier(0) {
-            review.breaks(Problem::new(
-                format!("{path}.dimming.carrier_hz"),
-                "more than 0 Hz",
-                "0 Hz",
-            ));
+            review.breaks_at(&path, "dimming.carrier_hz", "more than 0 Hz", "0 Hz".into());
         }
         cut_reference(
             &mut emitter.output,
             "an output",
-            format!("{path}.output"),
+            (&path, "output"),
             review,
-            |output| outputs.contains(output),
+            |output| has(outputs, output.as_str()),
         );
         let Some(output) = emitter.output.clone() else {
             continue;
@@ -266,12 +253,13 @@ pub(super) fn admit_head(
         let may_share = output_list
             .iter()
             .any(|other| other.id == output && other.is_shared_within_head);
-        if !used.insert(output.clone()) && !may_share {
-            review.cuts(Problem::new(
-                format!("{path}.output"),
+        if !is_new(&mut used, output.as_str()) && !may_share {
+            review.cuts_at(
+                &path,
+                "output",
                 "one output per emitter of a head, unless the output says shared_within_head",
-                format!("\"{output}\" again"),
-            ));
+                again(output.as_str()),
+            );
             emitter.output = None;
         }
     }
@@ -295,11 +283,12 @@ pub(super) fn admit_head(
         }
     };
     if !beam_ok {
-        review.cuts(Problem::new(
-            format!("{path}.beam"),
+        review.cuts_at(
+            path,
+            "beam",
             "half-angles above 0° up to 90°, or a table of two or more rising angles within 180° with fractions from 0 to 1",
-            "another beam",
-        ));
+            "another beam".into(),
+        );
         head.beam = None;
     }
 }
