@@ -10,6 +10,7 @@ use crate::components::reason::Reason;
 use crate::components::results::{Judged, ResultsColumn};
 use crate::components::rules::Rules;
 use crate::components::screening::Screening;
+use crate::components::setup::Setup;
 use crate::components::states::States;
 use crate::components::timeline::{Timeline, focus, perform};
 use crate::components::vehicle::Vehicle;
@@ -24,7 +25,7 @@ use crate::session;
 use crate::store::{Dispatch, Document, Store, Viewed};
 use crate::tag::{button, tag, text, together};
 use lampwright_analysis::screening::cautions;
-use lampwright_editor::{Action, EditorState, MessageKind, PlatformTask, SaveState, Theme, View};
+use lampwright_editor::{Action, CommandId, EditorState, MessageKind, PlatformTask, SaveState, Theme, View};
 use lampwright_formats::{read_program, write_program};
 use lampwright_model::RuleCode;
 use std::rc::Rc;
@@ -90,6 +91,7 @@ pub(crate) fn App() -> Html {
             PlatformTask::OpenFile => opener.pick(),
             PlatformTask::SaveFile | PlatformTask::SaveCopy => save_copy(&opener),
             PlatformTask::NewProgram => opener.above.emit(Above::Programs),
+            PlatformTask::CopyVehicle => opener.copy_vehicle(),
             PlatformTask::ShowHelp => opener.above.emit(Above::Help),
             PlatformTask::BuildPattern => opener.above.emit(Above::Builder),
             PlatformTask::ShowLibrary => opener.above.emit(Above::Library("".into())),
@@ -139,13 +141,13 @@ pub(crate) fn App() -> Html {
         <ContextProvider<Document> context={Document(editor.clone())}>
         <ContextProvider<Viewed> context={Viewed(editor.clone())}>
             <div class="page">
-                <Head on_command={on_command} saved_at={roots.keeper.saved_at()} />
+                <Head on_command={on_command.clone()} saved_at={roots.keeper.saved_at()} />
                 <input type="file" id={INPUT} class="only-spoken" tabindex="-1" aria-label="Program file" accept=".json,application/json" onchange={on_file} />
                 { notices(&editor, &opener) }
                 <main class="work">
                     <div class="side"><Vehicle /></div>
                     <div class="center">
-                        <Views view={shown_view(editor.view())} is_table={*is_table} on_table={on_table} judged={(*judged).clone()} on_explain={on_explain.clone()} />
+                        <Views view={shown_view(editor.view())} on_command={on_command.clone()} is_table={*is_table} on_table={on_table} judged={(*judged).clone()} on_explain={on_explain.clone()} />
                         <Reason />
                     </div>
                     <ResultsColumn on_explain={on_explain} judged={(*judged).clone()} on_judged={on_judged} />
@@ -347,6 +349,7 @@ fn notices(editor: &EditorState, opener: &Opener) -> Html {
 #[derive(Properties, PartialEq)]
 struct ViewProps {
     view: View,
+    on_command: Callback<CommandId>,
     is_table: bool,
     on_table: Callback<bool>,
     judged: Option<Judged>,
@@ -354,8 +357,9 @@ struct ViewProps {
 }
 
 /// The views this page has.
-const VIEWS: [View; 5] = [
+const VIEWS: [View; 6] = [
     View::Timeline,
+    View::Setup,
     View::States,
     View::Screening,
     View::Power,
@@ -398,6 +402,7 @@ fn Views(props: &ViewProps) -> Html {
             </div>
             <div id="view" role="tabpanel" tabindex="0" class="views" aria-labelledby={tab_id(view)}>
                 { match view {
+                    View::Setup => html! { <Setup on_command={props.on_command.clone()} /> },
                     View::States => html! { <States /> },
                     View::Screening => html! { <Screening /> },
                     View::Power => html! { <Power /> },

@@ -12,6 +12,7 @@ use crate::session;
 use crate::shelf;
 use crate::store::Dispatch;
 use lampwright_editor::Action;
+use lampwright_editor::setup::with_vehicle_of;
 use lampwright_formats::{MOST_BYTES, read_program, write_program};
 use lampwright_model::{Parts, Problem, Program};
 use std::rc::Rc;
@@ -223,6 +224,15 @@ impl Opener {
                 is_untouched: true,
                 ..From::default()
             },
+        });
+    }
+
+    /// Opens a new program with the vehicle of the present one.
+    pub(crate) fn copy_vehicle(&self) {
+        let program = with_vehicle_of(self.dispatch.live.editor().program());
+        self.offer(Next {
+            program: Rc::new(program),
+            ..Next::default()
         });
     }
 

@@ -17,6 +17,7 @@ pub(crate) mod repair;
 pub(crate) mod results;
 pub(crate) mod rules;
 pub(crate) mod screening;
+pub(crate) mod setup;
 pub(crate) mod states;
 pub(crate) mod summary;
 pub(crate) mod table;

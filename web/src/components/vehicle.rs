@@ -7,8 +7,10 @@ use crate::platform::{preferences, storage};
 use crate::store::{Dispatch, use_dispatch, use_document, use_viewed};
 use crate::tag::{Tag, component, said, tag, text};
 use lampwright_editor::approach::candelas_toward;
+use lampwright_editor::setup::{HeadDrag, HeadsChange};
 use lampwright_editor::{Action, EditorState, Eye, Projection, SelectMode, View};
-use lampwright_model::{HeadDrive, HeadId, SituationId};
+use lampwright_model::{HeadDrive, HeadId, Millimeters, SituationId};
+use std::cell::Cell;
 use std::rc::Rc;
 use web_sys::{HtmlCanvasElement, HtmlElement, HtmlInputElement, HtmlSelectElement, PointerEvent};
 use yew::prelude::*;
@@ -375,13 +377,36 @@ fn attach(canvas: &HtmlCanvasElement, dispatch: &Dispatch) -> Vec<Listener> {
     };
     let leaving = hovering.clone();
     let pressing = dispatch.clone();
+    let dragging = dispatch.clone();
+    let drag = Rc::new(Cell::new(None::<HeadDrag>));
+    let (held, moved) = (drag.clone(), drag.clone());
+    let on_end = |is_kept: bool| {
+        let (dispatch, drag) = (dispatch.clone(), drag.clone());
+        move |_: PointerEvent| {
+            if drag.take().is_some() {
+                let end = if is_kept {
+                    Action::Release
+                } else {
+                    Action::CancelGesture
+                };
+                dispatch.send(end);
+            }
+        }
+    };
+    let pressed_on = canvas.clone();
     let live = dispatch.live.clone();
     let repaint: Rc<dyn Fn()> = Rc::new(move || live.change_looks());
     let mut listeners = preferences::on_colors_change(&repaint);
     listeners.extend([
         Listener::typed::<PointerEvent>(canvas, "pointermove", move |event| {
             hovering(Some(place(&event)));
+            if let Some(drag) = moved.get() {
+                let change = drag.at(place(&event), event.alt_key());
+                dragging.send(Action::Heads(change));
+            }
         }),
+        Listener::typed::<PointerEvent>(canvas, "pointerup", on_end(true)),
+        Listener::typed::<PointerEvent>(canvas, "pointercancel", on_end(false)),
         Listener::typed::<PointerEvent>(canvas, "pointerleave", move |_| leaving(None)),
         Listener::typed::<PointerEvent>(canvas, "pointerdown", move |event| {
             if event.button() != 0 {
@@ -396,7 +421,15 @@ fn attach(canvas: &HtmlCanvasElement, dispatch: &Dispatch) -> Vec<Listener> {
                 .and_then(|painter| painter.head_at(x, y))
                 .map(|head| head.id.clone());
             let is_adding = event.shift_key() || event.ctrl_key() || event.meta_key();
+            let start = pressing.live.plan.borrow().as_ref().and_then(|painter| {
+                HeadDrag::start(&pressing.live.editor(), painter.scene(), (x, y))
+            });
             match head {
+                Some(head) if start.is_some() && !is_adding => {
+                    held.set(start);
+                    let _ = pressed_on.set_pointer_capture(event.pointer_id());
+                    pressing.send(Action::Heads(HeadsChange::Press(head)));
+                }
                 Some(head) if is_adding => {
                     pressing.send(Action::SelectHeads(vec![head], SelectMode::Toggle));
                 }
@@ -419,10 +452,32 @@ fn place(event: &PointerEvent) -> (f64, f64) {
 }
 
 fn on_key(dispatch: &Dispatch, selected: Option<&HeadId>, event: &KeyboardEvent) {
-    if event.ctrl_key() || event.alt_key() || event.meta_key() {
+    let editor = dispatch.live.editor();
+    if event.key() == "Escape" && editor.gesture().is_some() {
+        event.stop_propagation();
+        dispatch.send(Action::CancelGesture);
+    }
+    if event.ctrl_key() || event.meta_key() {
         return;
     }
-    let editor = dispatch.live.editor();
+    if event.alt_key() {
+        let step = Millimeters(if event.shift_key() { 10 } else { 50 });
+        let back = Millimeters(-step.0);
+        let none = Millimeters(0);
+        let (forward, left) = match event.key().as_str() {
+            "ArrowUp" => (step, none),
+            "ArrowDown" => (back, none),
+            "ArrowLeft" => (none, step),
+            "ArrowRight" => (none, back),
+            _ => return,
+        };
+        if editor.view() == View::Setup {
+            event.prevent_default();
+            event.stop_propagation();
+            dispatch.send(Action::Heads(HeadsChange::Move(forward, left)));
+        }
+        return;
+    }
     let heads = &editor.program().vehicle.heads;
     let drawn = dispatch.live.plan.borrow();
     let toward = |dx: f64, dy: f64| -> Option<HeadId> {

@@ -51,6 +51,11 @@ impl PlanPainter {
         })
     }
 
+    /// What is drawn.
+    pub(crate) fn scene(&self) -> &PlanScene {
+        &self.scene
+    }
+
     /// The head at a place of the canvas.
     pub(crate) fn head_at(&self, x: f64, y: f64) -> Option<&PlanHead> {
         let distance = |head: &PlanHead| {

@@ -5,7 +5,8 @@
 use super::{ThingKind, free_id, play_on_heads};
 use crate::edits::{Done, Outcome};
 use crate::gesture::{Before, Gesture, GestureKind};
-use crate::{EditorState, SelectMode, Selection};
+use crate::viewport::from_f64;
+use crate::{EditorState, PlanScene, Projection, SelectMode, Selection, View};
 use lampwright_model::{Edit, Head, HeadId, Item, Millidegrees, Millimeters, Program};
 use lampwright_timing::{Micros, sort_by};
 use std::rc::Rc;
@@ -36,6 +37,45 @@ pub enum HeadsChange {
         /// Whether places are not rounded.
         no_snap: bool,
     },
+}
+
+/// A drag over the drawing of the vehicle from above.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct HeadDrag {
+    /// Where the pointer went down, in CSS pixels.
+    from_px: (f64, f64),
+    /// Millimeters forward per pixel up, and to the left per pixel to the left.
+    mm_per_px: (f64, f64),
+}
+
+impl HeadDrag {
+    /// A drag that starts at a place of the drawing; none where heads are only looked at: outside the set-up, or from a side.
+    #[must_use]
+    pub fn start(state: &EditorState, scene: &PlanScene, from_px: (f64, f64)) -> Option<Self> {
+        let outline = state.program().vehicle.outline;
+        let (_, _, across_px, along_px) = scene.outline;
+        let is_here = state.view() == View::Setup
+            && state.preview().projection == Projection::Above
+            && across_px >= 1.0
+            && along_px >= 1.0;
+        is_here.then(|| Self {
+            from_px,
+            mm_per_px: (
+                1000.0 * outline.length.in_units() / along_px,
+                1000.0 * outline.width.in_units() / across_px,
+            ),
+        })
+    }
+
+    /// What the pointer does at another place; held Alt keeps heads off the grid.
+    #[must_use]
+    pub fn at(&self, (x_px, y_px): (f64, f64), no_snap: bool) -> HeadsChange {
+        HeadsChange::Drag {
+            forward: Millimeters(from_f64((self.from_px.1 - y_px) * self.mm_per_px.0).0),
+            left: Millimeters(from_f64((self.from_px.0 - x_px) * self.mm_per_px.1).0),
+            no_snap,
+        }
+    }
 }
 
 /// Dragged heads snap to this, in millimeters.
@@ -159,6 +199,8 @@ impl EditorState {
             has_moved: false,
             snapped: None,
             values: String::new(),
+            limits: Rc::from([]),
+            guides: Vec::new(),
         }));
     }
 

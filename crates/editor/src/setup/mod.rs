@@ -14,7 +14,7 @@ mod starter;
 pub use fields::Shape;
 pub use fill::{fill, step_label};
 pub use form::{Chosen, Control, How, Row, form};
-pub use heads::HeadsChange;
+pub use heads::{HeadDrag, HeadsChange};
 pub use starter::{Around, around, play_on_heads, with_vehicle_of};
 
 use crate::EditorState;

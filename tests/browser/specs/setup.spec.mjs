@@ -1,0 +1,231 @@
+// From an empty program to a playing one: heads, wiring and logic in the set-up, by mouse, by keyboard and by numbers.
+import { expect, scanForBarriers, test } from "../fixture.mjs";
+import { drag, openApp, place, saveFile } from "../app.mjs";
+
+const setup = (page) => page.locator(".setup");
+const button = (page, name) => setup(page).getByRole("button", { name, exact: true });
+const field = (page, name) => setup(page).getByLabel(name, { exact: true });
+
+async function openEmpty(page) {
+  await openApp(page);
+  await page.getByRole("button", { name: "Programs…" }).click();
+  await page.getByRole("dialog").getByRole("button", { name: /empty program/i }).click();
+  await expect(page.locator("#program-name")).toHaveText("New program");
+}
+
+async function addEightHeads(page) {
+  await page.getByRole("tab", { name: "Set-up" }).click();
+  await button(page, "Add 8 heads around the roof").click();
+  await expect(button(page, "Heads 8")).toBeVisible();
+}
+
+/** Types a number as a person does, and leaves the field. */
+async function type(page, name, text) {
+  await field(page, name).fill(text);
+  await field(page, name).press("Enter");
+}
+
+async function undoAll(page) {
+  for (let step = 0; step < 60 && (await page.locator("#undo").isEnabled()); step += 1) await page.locator("#undo").click();
+  await expect(page.locator("#undo")).toBeDisabled();
+}
+
+test("eight heads, a pattern bound to them, a preview that plays, findings, and all of it undone", async ({ page }) => {
+  await openEmpty(page);
+  const before = (await saveFile(page)).text;
+  await addEightHeads(page);
+  await expect(page.locator("#heads [role=option]")).toHaveCount(8);
+  await button(page, "Add a pattern to play").click();
+
+  // Two pulses on the lane of the left side, two on the lane of the right.
+  await page.getByRole("tab", { name: "Timeline" }).click();
+  await page.locator(".pattern summary").click();
+  await page.getByRole("button", { name: "Table", exact: true }).click();
+  await page.getByLabel(/^Name of lane 1|^Role of lane 1/).first().fill("left");
+  await page.keyboard.press("Enter");
+  await page.locator("#timeline").focus();
+  await page.keyboard.press("i");
+  await page.keyboard.press("Alt+l");
+  await page.getByLabel(/^Name of lane 2|^Role of lane 2|of lane 1$/).last().fill("right");
+  await page.keyboard.press("Enter");
+
+  await page.getByRole("tab", { name: "Set-up" }).click();
+  await page.locator("#heads").focus();
+  await page.keyboard.press("Escape");
+  await button(page, "Play New pattern on the 8 selected heads").click();
+  await expect(page.locator("#message")).toHaveText("Play New pattern on 8 heads");
+  await expect(button(page, "Layers 1")).toBeVisible();
+
+  await expect(page.locator("#head-front-left-1")).toContainText("amber flashing");
+  await expect(page.locator("#head-front-right-1")).toContainText("amber dark");
+  await page.locator("#play").click();
+  await expect(page.locator("#play")).toContainText("Stop");
+  await page.keyboard.press("Escape");
+  await expect(page.locator("#play")).toContainText("Play");
+  await expect(page.locator("#findings .finding").first()).toBeVisible();
+
+  await undoAll(page);
+  expect((await saveFile(page)).text).toBe(before);
+});
+
+test("numbers are taken as typed, refused where they are typed, and Escape takes them back", async ({ page }) => {
+  await openEmpty(page);
+  await addEightHeads(page);
+  await button(page, "Front left 1").click();
+  await type(page, "Forward of the middle, m", "1,25");
+  await expect(field(page, "Forward of the middle, m")).toHaveValue("1.25");
+  await expect(page.locator("#undo")).toHaveText("Undo: Forward of the middle of Front left 1");
+
+  const forward = field(page, "Forward of the middle, m");
+  await forward.pressSequentially("00");
+  await expect(forward).toHaveValue("1.2500");
+  await forward.pressSequentially("1");
+  await expect(page.locator("#setup-refusal")).toHaveText("a number with at most 3 decimals wanted, not 1.25001");
+  await expect(forward).toHaveAttribute("aria-invalid", "true");
+  await forward.fill("250");
+  await forward.press("Enter");
+  await expect(page.locator("#setup-refusal")).toHaveText("-100 m to 100 m wanted, not 250");
+  await forward.press("Escape");
+  await expect(forward).toHaveValue("1.25");
+  await expect(page.locator("#setup-refusal")).toHaveCount(0);
+
+  // A value nobody entered is marked as assumed until it is entered.
+  const current = field(page, "Emitter 1: Current at full level, A");
+  await expect(current).toHaveValue("");
+  await expect(current).toHaveAttribute("placeholder", "0.405, assumed");
+  await type(page, "Emitter 1: Current at full level, A", "0.8");
+  await expect(current).toHaveValue("0.8");
+  await button(page, "Add Emitter").click();
+  await field(page, "Emitter 2: Color").selectOption("amber");
+  await expect(page.locator("#setup-refusal")).toContainText("a color only once per head wanted");
+  await expect(field(page, "Emitter 2: Color")).toHaveValue("red");
+  await field(page, "Emitter 2: Color").selectOption("white");
+  await expect(page.locator("#head-front-left-1")).toContainText("amber dark, white dark");
+  await page.keyboard.press("Control+z");
+  await expect(field(page, "Emitter 2: Color")).toHaveValue("red");
+  await scanForBarriers(page);
+});
+
+test("a head is dragged on the plan, moved by key, mirrored and lined up", async ({ page }) => {
+  await openEmpty(page);
+  await page.getByRole("tab", { name: "Set-up" }).click();
+  await button(page, "Add").click();
+  const [forward, left] = [field(page, "Forward of the middle, m"), field(page, "Left of the middle, m")];
+  await expect(forward).toHaveValue("0");
+  const box = await page.locator("#heads canvas").boundingBox();
+  const middle = { x: box.x + box.width / 2, y: box.y + box.height / 2 };
+  await drag(page, middle, { x: middle.x - 30, y: middle.y - 50 }, { release: false });
+  await expect.poll(async () => Number(await forward.inputValue())).toBeGreaterThan(0.2);
+  const dragged = [Number(await forward.inputValue()), Number(await left.inputValue())];
+  expect(dragged[1]).toBeGreaterThan(0.05);
+  for (const meters of dragged) expect(Math.round(meters * 1000) % 50).toBe(0);
+  await expect(page.locator("#undo")).toHaveText("Undo: Add head");
+  await page.keyboard.press("Escape");
+  await expect(forward).toHaveValue("0");
+  await page.mouse.up();
+  await drag(page, middle, { x: middle.x - 30, y: middle.y - 50 });
+  await expect(page.locator("#undo")).toHaveText("Undo: Move heads");
+  await expect(forward).toHaveValue(String(dragged[0]));
+
+  await page.locator("#heads").focus();
+  await page.keyboard.press("Alt+ArrowUp");
+  await expect.poll(async () => Number(await forward.inputValue())).toBeCloseTo(dragged[0] + 0.05, 3);
+  await type(page, "Label", "Roof left");
+  await button(page, "Copy to the other side").click();
+  await expect(button(page, "Roof right")).toHaveAttribute("aria-pressed", "true");
+  await expect(left).toHaveValue(String(-dragged[1]));
+
+  // Both together: one number for all, and values that differ are said.
+  await button(page, "Roof left").click({ modifiers: ["Shift"] });
+  await expect(left).toHaveAttribute("placeholder", "various");
+  await type(page, "Forward of the middle, m", "-1.5");
+  await button(page, "Roof left").click();
+  await expect(forward).toHaveValue("-1.5");
+  await button(page, "Remove").click();
+  await expect(button(page, "Heads 1")).toBeVisible();
+  await undoAll(page);
+  await expect(button(page, "Heads 0")).toBeVisible();
+});
+
+test("outputs, fuses and the vehicle are filled in, and what is used is not removed", async ({ page }) => {
+  await openEmpty(page);
+  await addEightHeads(page);
+  await button(page, "Fuses 0").click();
+  await button(page, "Add").click();
+  await type(page, "Label", "Panel 3");
+  await button(page, "Outputs 0").click();
+  await button(page, "Add").click();
+  await field(page, "Fuse").selectOption({ label: "Panel 3" });
+  await field(page, "Wire to the heads").selectOption({ label: "known" });
+  await field(page, "Conductor size").selectOption({ label: "by gauge" });
+  await type(page, "Gauge, 0 is 1/0, -1 is 2/0, AWG", "14");
+  await type(page, "Length one way, m", "5.5");
+  await button(page, "Fuses 1").click();
+  await button(page, "Panel 3").click();
+  await button(page, "Remove").click();
+  await expect(setup(page).getByRole("alert")).toHaveText("output Output 1 still refers to it, change that first");
+  await expect(button(page, "Fuses 1")).toBeVisible();
+
+  await button(page, "Vehicle and supply").click();
+  await type(page, "Length, m", "6.8");
+  await field(page, "Battery").selectOption({ label: "by charge" });
+  await type(page, "Charge, Ah", "95");
+  const saved = JSON.parse((await saveFile(page)).text);
+  expect(saved.vehicle.outline.length_m).toBe(6.8);
+  expect(saved.vehicle.supply.battery).toEqual({ amp_hours: 95 });
+  expect(saved.vehicle.outputs[0]).toMatchObject({ fuse: "fuse-1", wire: { gauge_awg: 14, length_m: 5.5, return: "wire" } });
+
+  await button(page, "New program with this vehicle").click();
+  await expect(page.locator("#program-name")).toHaveText("New program, new");
+  await expect(page.locator("#heads [role=option]")).toHaveCount(8);
+});
+
+test("a signal, a layer with conditions and a situation, with the keyboard", async ({ page }) => {
+  await openEmpty(page);
+  await addEightHeads(page);
+  const press = async (name) => {
+    await button(page, name).focus();
+    await page.keyboard.press("Enter");
+  };
+  await press("Signals 0");
+  await press("Add");
+  await type(page, "Label", "Rear door");
+  await type(page, "Values, parted by commas", "closed, open");
+  await expect(field(page, "At rest")).toHaveValue("closed");
+
+  await press("Layers 0");
+  await press("Add");
+  const open = setup(page).getByRole("group", { name: "When: Rear door" }).getByLabel("open");
+  await open.focus();
+  await page.keyboard.press("Space");
+  await expect(open).toBeChecked();
+  await field(page, "Then").selectOption({ label: "hold steady light" });
+  await type(page, "Level, %", "0");
+  await expect(page.locator("#setup-refusal")).toContainText("more than 0");
+  await type(page, "Level, %", "12.5");
+  await expect(page.locator("#head-rear-left-1")).toContainText("amber dark");
+
+  await page.getByRole("tab", { name: "States" }).click();
+  await page.getByLabel("open").first().check();
+  await expect(page.locator("#head-rear-left-1")).toContainText("amber steady at 12.5 %");
+  await page.getByRole("tab", { name: "Set-up" }).click();
+  await press("Situations 0");
+  await press("Add");
+  await type(page, "Label", "Loading at night");
+  await expect(page.locator("#situation option:checked")).toHaveText("Loading at night");
+  await press("Signals 1");
+  await press("Rear door");
+  await press("Remove");
+  await expect(setup(page).getByRole("alert")).toContainText("situation Loading at night still refer to it");
+});
+
+test("the starter says why a row does not fit", async ({ page }) => {
+  await openEmpty(page);
+  await page.getByRole("tab", { name: "Set-up" }).click();
+  await field(page, "Facing forward").fill("12");
+  await button(page, "Add 16 heads around the roof").click();
+  await expect(setup(page).getByRole("alert")).toHaveText("12 heads 0.4 m apart take 4.4 m, the vehicle has 2 m there");
+  await field(page, "Spacing, m").fill("0.15");
+  await button(page, "Add 16 heads around the roof").click();
+  await expect(button(page, "Heads 16")).toBeVisible();
+});

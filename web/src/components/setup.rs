@@ -1,0 +1,681 @@
+//! Set-up: the lists of what a program is made of, and one form for any of them.
+//!
+//! Invariant: rows come from the editor crate; here they are only drawn, and what is typed goes back as one value at one path.
+
+use super::table::micros;
+use crate::platform::document;
+use crate::store::{Dispatch, use_dispatch, use_document};
+use crate::tag::{Tag, said, tag, text};
+use lampwright_editor::setup::{
+    Around, Chosen, Control, Row, Step, ThingKind, add, around, duplicate, fill, form, labels,
+    remove, shift, step_label,
+};
+use lampwright_editor::{Action, CommandId, EditorState, SelectMode, View};
+use lampwright_model::{Color, HeadId, ItemId, Millimeters};
+use std::rc::Rc;
+use wasm_bindgen::JsCast;
+use web_sys::{Element, Event, HtmlInputElement, HtmlSelectElement};
+use yew::prelude::*;
+
+/// Properties of [`Setup`].
+#[derive(Properties, PartialEq)]
+pub(crate) struct Props {
+    /// Runs a command of the editor's table.
+    pub(crate) on_command: Callback<CommandId>,
+}
+
+/// What is open here and what is typed and not yet taken.
+#[derive(Clone, PartialEq)]
+struct Open {
+    /// The open list; none is the vehicle as a whole.
+    kind: Option<ThingKind>,
+    /// The open thing of a list other than the heads, whose selection is the plan's.
+    chosen: Option<ItemId>,
+    /// Where something is typed, or refused; empty for the lists.
+    path: String,
+    /// What is typed there.
+    typed: String,
+    /// Why it is refused; empty if it is not.
+    refusal: String,
+    /// Numbers of the starter as typed: front, rear, each side, spacing in meters.
+    starter: [String; 4],
+    /// Color of the starter's heads.
+    color: Color,
+}
+
+impl Default for Open {
+    fn default() -> Self {
+        Self {
+            kind: Some(ThingKind::Head),
+            chosen: None,
+            path: String::new(),
+            typed: String::new(),
+            refusal: String::new(),
+            starter: ["4", "4", "0", "0.4"].map(str::to_owned),
+            color: Color::Amber,
+        }
+    }
+}
+
+/// What is pressed above the form: the value of its button, and its words.
+const LIST_BUTTONS: [(&str, &str); 5] = [
+    ("add", "Add"),
+    ("duplicate", "Duplicate"),
+    ("remove", "Remove"),
+    ("up", "Move up"),
+    ("down", "Move down"),
+];
+
+/// Commands on the selected heads.
+const HEAD_COMMANDS: [(CommandId, &str); 4] = [
+    (CommandId::SameForward, "Line up across"),
+    (CommandId::SameLeft, "Line up lengthwise"),
+    (CommandId::SpreadHeads, "Spread evenly"),
+    (CommandId::MirrorHeads, "Copy to the other side"),
+];
+
+/// What the starter asks for, with the unit.
+const STARTER: [&str; 4] = [
+    "Facing forward",
+    "Facing rearward",
+    "On each side",
+    "Spacing, m",
+];
+
+/// Lists and forms.
+#[component]
+pub(crate) fn Setup(props: &Props) -> Html {
+    let (dispatch, document) = (use_dispatch(), use_document());
+    let open = use_state(Open::default);
+    // A select keeps what was picked in it, also when that was refused or taken back.
+    use_effect(show_choices);
+    let (Some(dispatch), Some(document)) = (dispatch, document) else {
+        return Html::default();
+    };
+    let ids = Rc::new(chosen_ids(&document, &open));
+    let is_nothing = open.kind.is_some() && ids.is_empty();
+    let rows = Rc::new(if is_nothing {
+        Vec::new()
+    } else {
+        form(&document, &ids)
+    });
+    let session = Session {
+        dispatch,
+        open: open.clone(),
+        ids: ids.clone(),
+        rows: rows.clone(),
+        on_command: props.on_command.clone(),
+    };
+    let (on_change, on_input, on_click, on_key) = (
+        session.clone(),
+        session.clone(),
+        session.clone(),
+        session.clone(),
+    );
+    let form = tag("div", "form")
+        .with("id", "setup-form")
+        .tags(fields(&rows, &open).into_iter());
+    tag("div", "view setup")
+        .on_change(Callback::from(move |event: Event| {
+            on_change.entered(&event, true);
+        }))
+        .on_input(Callback::from(move |event: InputEvent| {
+            on_input.entered(&event, false);
+        }))
+        .on_click(Callback::from(move |event: MouseEvent| {
+            on_click.pressed(&event);
+        }))
+        .on_key(Callback::from(move |event: KeyboardEvent| {
+            if event.key() == "Escape" && !on_key.open.path.is_empty() {
+                event.stop_propagation();
+                on_key.settle(String::new());
+            }
+        }))
+        .tag(kinds(&document, &open))
+        .maybe((open.kind == Some(ThingKind::Head)).then(|| heads(&document, &open)))
+        .maybe(open.kind.map(|kind| things(&document, &open, kind, &ids)))
+        .tag(form)
+        .done()
+}
+
+/// What the form is about; nothing for the vehicle as a whole.
+fn chosen_ids(document: &EditorState, open: &Open) -> Vec<ItemId> {
+    if open.kind == Some(ThingKind::Head) {
+        let selected = &document.selection().heads;
+        let heads = document.program().vehicle.heads.iter();
+        return heads
+            .filter(|head| selected.contains(&head.id))
+            .map(|head| ItemId::Head(head.id.clone()))
+            .collect();
+    }
+    let chosen = open.chosen.clone().into_iter();
+    chosen
+        .filter(|id| document.program().position(id).is_some())
+        .collect()
+}
+
+/// The lists to choose from, with how long they are.
+fn kinds(document: &EditorState, open: &Open) -> Tag {
+    let button = |value: String, words: String, is_open: bool| {
+        text("button", "", words)
+            .key(value.clone())
+            .with("type", "button")
+            .with("name", "kind")
+            .with_text("value", value)
+            .with("aria-pressed", if is_open { "true" } else { "false" })
+    };
+    let lists = ThingKind::ALL.iter().enumerate().map(|(index, kind)| {
+        let n_things = labels(document.program(), *kind).len();
+        let words = format!("{} {n_things}", kind.many());
+        button(index.to_string(), words, open.kind == Some(*kind))
+    });
+    tag("div", "row")
+        .with("role", "group")
+        .with("aria-label", "What to set up")
+        .tag(button(
+            "whole".into(),
+            "Vehicle and supply".into(),
+            open.kind.is_none(),
+        ))
+        .tags(lists)
+        .maybe(open.kind.is_none().then(|| {
+            said("button", "", "New program with this vehicle")
+                .with("type", "button")
+                .with("name", "copy")
+        }))
+}
+
+/// The starter, what the selected heads can do together, and the way to a playing pattern.
+fn heads(document: &EditorState, open: &Open) -> Tag {
+    let vehicle = &document.program().vehicle;
+    let fields = STARTER.iter().zip(&open.starter).enumerate();
+    let fields = fields.map(|(index, (label, value))| {
+        tag("label", "").key(index.to_string()).say(label).tag(
+            tag("input", "input short")
+                .with("inputmode", "decimal")
+                .with_text("name", format!("starter-{index}"))
+                .value(value.clone()),
+        )
+    });
+    let colors = Color::ALL.into_iter().map(|color| {
+        let words = format!("{} {color}", color.letter());
+        text("option", "", words)
+            .with("value", color.name())
+            .flag("selected", open.color == color)
+    });
+    let n_heads = starter(open).map_or_else(|_| "the".into(), |plan| plan.n_heads().to_string());
+    let starter = tag("details", "")
+        .flag("open", vehicle.heads.is_empty())
+        .tag(said("summary", "", "Heads around the roof"))
+        .tag(
+            tag("div", "row")
+                .tags(fields)
+                .tag(
+                    tag("label", "").say("Color").tag(
+                        tag("select", "")
+                            .with("name", "starter-color")
+                            .with("data-now", open.color.name())
+                            .tags(colors),
+                    ),
+                )
+                .tag(
+                    text(
+                        "button",
+                        "main",
+                        format!("Add {n_heads} heads around the roof"),
+                    )
+                    .with("type", "button")
+                    .with("name", "around"),
+                ),
+        );
+    let n_selected = document.selection().heads.len();
+    let commands = HEAD_COMMANDS.iter().enumerate();
+    let commands = commands.map(|(index, (_, words))| {
+        said("button", "", words)
+            .key(index.to_string())
+            .with("type", "button")
+            .with("name", "command")
+            .with_text("value", index.to_string())
+            .flag("disabled", n_selected == 0)
+    });
+    let on_which = match n_selected {
+        0 => "all heads".to_owned(),
+        1 => "the selected head".to_owned(),
+        more => format!("the {more} selected heads"),
+    };
+    let play = match document.open_pattern() {
+        None => said("button", "", "Add a pattern to play").with("name", "pattern"),
+        Some(pattern) => {
+            let words = format!("Play {} on {on_which}", pattern.label);
+            text("button", "main", words)
+                .with("name", "play")
+                .flag("disabled", vehicle.heads.is_empty())
+        }
+    };
+    tag("div", "column")
+        .tag(starter)
+        .tag(tag("div", "row").tag(play.with("type", "button")).tags(commands))
+        .tag(said(
+            "p",
+            "quiet",
+            "Select heads on the plan or in the list; drag them on the plan from above, or Alt and the arrow keys there move them by 0.05 m",
+        ))
+}
+
+/// The things of a list, and what can be done with the chosen one.
+fn things(document: &EditorState, open: &Open, kind: ThingKind, ids: &[ItemId]) -> Tag {
+    let list = labels(document.program(), kind)
+        .into_iter()
+        .map(|(id, label)| {
+            let is_chosen = ids
+                .iter()
+                .any(|chosen| Some(chosen) == kind.id(&id).as_ref());
+            tag("li", "").key(id.clone()).tag(
+                text("button", "plain", label)
+                    .with("type", "button")
+                    .with("name", "thing")
+                    .with_text("value", id)
+                    .with("aria-pressed", if is_chosen { "true" } else { "false" }),
+            )
+        });
+    let buttons = LIST_BUTTONS.iter().map(|(value, words)| {
+        said("button", "", words)
+            .key((*words).to_owned())
+            .with("type", "button")
+            .with("name", "list")
+            .with("value", value)
+            .flag("disabled", ids.is_empty() && *value != "add")
+    });
+    let order = match kind {
+        ThingKind::Layer => {
+            Some("For each head the first layer that acts and addresses it decides")
+        }
+        ThingKind::DimLayer => Some("Every dim layer that acts multiplies, in any order"),
+        _ => None,
+    };
+    let refusal = (open.path.is_empty() && !open.refusal.is_empty())
+        .then(|| text("p", "is-refused", open.refusal.clone()).with("role", "alert"));
+    tag("div", "column")
+        .tag(tag("div", "row").tags(buttons))
+        .maybe(refusal)
+        .maybe(order.map(|words| said("p", "quiet", words)))
+        .tag(
+            tag("ul", "things")
+                .with_text("aria-label", kind.many().to_owned())
+                .tags(list),
+        )
+}
+
+/// The rows of the form.
+fn fields(rows: &[Row], open: &Open) -> Vec<Tag> {
+    let mut title = ("", "");
+    let mut fields = Vec::with_capacity(rows.len());
+    for (index, row) in rows.iter().enumerate() {
+        if row.control == Control::Title {
+            title = (&row.path, &row.label);
+            fields.push(text("h3", "", row.label.clone()).key(index.to_string()));
+            continue;
+        }
+        let is_below = row
+            .path
+            .strip_prefix(title.0)
+            .is_some_and(|rest| rest.starts_with('/'));
+        let mut spoken = if is_below {
+            format!("{}: {}", title.1, row.label)
+        } else {
+            row.label.clone()
+        };
+        if !row.unit.is_empty() {
+            spoken.push_str(", ");
+            spoken.push_str(row.unit);
+        }
+        let is_typed = open.path == row.path && matches!(row.control, Control::Entry { .. });
+        let refusal = (open.path == row.path && !open.refusal.is_empty()).then(|| {
+            text("p", "is-refused", open.refusal.clone())
+                .with("id", "setup-refusal")
+                .with("role", "alert")
+        });
+        let is_refused = refusal.is_some();
+        let field = field(
+            row,
+            index,
+            spoken,
+            is_typed.then_some(&open.typed),
+            is_refused,
+        );
+        fields.push(field.key(index.to_string()).maybe(refusal));
+    }
+    fields
+}
+
+/// One row: its label, what is filled in, and its unit.
+fn field(row: &Row, index: usize, spoken: String, typed: Option<&String>, is_refused: bool) -> Tag {
+    let number = || index.to_string();
+    let labeled = |input: Tag| {
+        tag("div", "field")
+            .tag(text("span", "", row.label.clone()).with("aria-hidden", "true"))
+            .tag(
+                tag("div", "row nowrap")
+                    .tag(
+                        input
+                            .with_text("data-row", number())
+                            .with_text("aria-label", spoken.clone())
+                            .with_if(is_refused, "aria-invalid", "true")
+                            .with_if(is_refused, "aria-describedby", "setup-refusal"),
+                    )
+                    .tag(said("span", "quiet", row.unit).with("aria-hidden", "true")),
+            )
+    };
+    match &row.control {
+        Control::Title => tag("h3", ""),
+        Control::Entry {
+            value,
+            hint,
+            is_number,
+        } => labeled(
+            tag("input", if *is_number { "input short" } else { "input" })
+                .with_if(*is_number, "inputmode", "decimal")
+                .with_text("placeholder", hint.clone())
+                .value(typed.unwrap_or(value).clone()),
+        ),
+        Control::Choice(options) => {
+            let now = options.iter().find(|option| option.is_on);
+            let now = now.map_or_else(String::new, |option| option.value.clone());
+            labeled(
+                tag("select", "")
+                    .with_text("data-now", now)
+                    .tags(options.iter().map(|option| {
+                        text("option", "", option.label.clone())
+                            .with_text("value", option.value.clone())
+                            .flag("selected", option.is_on)
+                    })),
+            )
+        }
+        Control::Checks(options) => checks(row, &number(), spoken, options),
+        Control::Check(is_on) => tag("div", "field").tag(check(
+            &number(),
+            &Chosen {
+                value: String::new(),
+                label: row.label.clone(),
+                is_on: *is_on,
+            },
+        )),
+        Control::Button(_) => tag("div", "field").tag(
+            text("button", "", row.label.clone())
+                .with("type", "button")
+                .with("name", "row")
+                .with_text("data-row", number()),
+        ),
+    }
+}
+
+/// Any of several, folded away when they are many.
+fn checks(row: &Row, number: &str, spoken: String, options: &[Chosen]) -> Tag {
+    let boxes = tag("div", "choices")
+        .with("role", "group")
+        .with_text("aria-label", spoken)
+        .tags(options.iter().map(|option| check(number, option)));
+    let field = tag("div", "field wide-field");
+    if options.len() <= MOST_IN_SIGHT {
+        let label = text("span", "", row.label.clone()).with("aria-hidden", "true");
+        return field.tag(label).tag(boxes);
+    }
+    let n_on = options.iter().filter(|option| option.is_on).count();
+    let words = format!("{}: {n_on} of {} checked", row.label, options.len());
+    field.tag(
+        tag("details", "")
+            .tag(text("summary", "", words))
+            .tag(boxes),
+    )
+}
+
+/// Most boxes that are not folded away.
+const MOST_IN_SIGHT: usize = 16;
+
+fn check(number: &str, option: &Chosen) -> Tag {
+    tag("label", "")
+        .tag(
+            tag("input", "")
+                .with("type", "checkbox")
+                .with_text("data-row", number.to_owned())
+                .with_text("value", option.value.clone())
+                .checked(option.is_on),
+        )
+        .text(option.label.clone())
+}
+
+/// Lets every choice show what is chosen in the program.
+fn show_choices() {
+    let selects = document().and_then(|page| page.query_selector_all(".setup select").ok());
+    let Some(selects) = selects else {
+        return;
+    };
+    for index in 0..selects.length() {
+        if let Some(select) = selects
+            .item(index)
+            .and_then(|node| node.dyn_into::<HtmlSelectElement>().ok())
+            && let Some(now) = select.get_attribute("data-now")
+        {
+            select.set_value(&now);
+        }
+    }
+}
+
+/// The plan that the starter's numbers stand for.
+fn starter(open: &Open) -> Result<Around, String> {
+    let [front, rear, side, spacing] = &open.starter;
+    let count = |text: &str| {
+        text.trim()
+            .parse::<usize>()
+            .map_err(|_| format!("\"{text}\" heads, a whole number wanted"))
+    };
+    let spacing = micros(spacing).ok_or("a spacing in meters wanted, such as 0.4")?;
+    Ok(Around {
+        n_front: count(front)?,
+        n_rear: count(rear)?,
+        n_side: count(side)?,
+        // Meters with three decimals have the digits of milliseconds.
+        spacing: Millimeters(spacing.get()),
+        color: open.color,
+    })
+}
+
+/// What the listeners of one rendering work with.
+#[derive(Clone)]
+struct Session {
+    dispatch: Dispatch,
+    open: UseStateHandle<Open>,
+    ids: Rc<Vec<ItemId>>,
+    rows: Rc<Vec<Row>>,
+    on_command: Callback<CommandId>,
+}
+
+impl Session {
+    /// Forgets what was typed, and shows a refusal of the lists.
+    fn settle(&self, refusal: String) {
+        let mut open = (*self.open).clone();
+        open.path = String::new();
+        open.typed = String::new();
+        open.refusal = refusal;
+        self.open.set(open);
+    }
+
+    /// Something was typed or chosen; only what `is_meant` goes into the program.
+    fn entered(&self, event: &Event, is_meant: bool) {
+        let Some(target) = target_of(event) else {
+            return;
+        };
+        let input = target.dyn_ref::<HtmlInputElement>();
+        let select = target.dyn_ref::<HtmlSelectElement>();
+        let value = match (input, select) {
+            (Some(input), _) => input.value(),
+            (_, Some(select)) => select.value(),
+            _ => return,
+        };
+        let name = target.get_attribute("name").unwrap_or_default();
+        if let Some(what) = name.strip_prefix("starter-") {
+            let mut open = (*self.open).clone();
+            if let Some(typed) = what
+                .parse()
+                .ok()
+                .and_then(|at: usize| open.starter.get_mut(at))
+            {
+                *typed = value;
+            } else if let Some(color) = Color::from_name(&value) {
+                open.color = color;
+            }
+            self.open.set(open);
+            return;
+        }
+        let Some(row) = self.row_of(&target) else {
+            return;
+        };
+        let is_entry = matches!(row.control, Control::Entry { .. });
+        let value = match (&row.control, input) {
+            (Control::Check(_), Some(input)) if input.checked() => "true".to_owned(),
+            (Control::Check(_), _) => String::new(),
+            _ => value,
+        };
+        if is_entry || is_meant {
+            self.put(row, &value, is_meant);
+        }
+    }
+
+    fn row_of(&self, target: &Element) -> Option<&Row> {
+        let index: usize = target.get_attribute("data-row")?.parse().ok()?;
+        self.rows.get(index)
+    }
+
+    /// Tries a value at the place of a row, and puts it there if it `is_meant` and taken.
+    fn put(&self, row: &Row, value: &str, is_meant: bool) {
+        let editor = self.dispatch.live.editor();
+        let filled = fill(&editor, &self.ids, &row.path, row.how, value);
+        let mut open = (*self.open).clone();
+        open.path = String::new();
+        open.typed = String::new();
+        open.refusal = String::new();
+        match filled {
+            Ok(edit) if is_meant => {
+                let label = step_label(&editor, &self.ids, &row.label);
+                self.dispatch.send(Action::Edit { label, edit });
+            }
+            filled => {
+                open.path.clone_from(&row.path);
+                value.clone_into(&mut open.typed);
+                open.refusal = filled.err().unwrap_or_default();
+            }
+        }
+        self.open.set(open);
+    }
+
+    /// A button was pressed.
+    fn pressed(&self, event: &MouseEvent) {
+        let Some(target) = target_of(event) else {
+            return;
+        };
+        let attribute = |name: &str| target.get_attribute(name).unwrap_or_default();
+        let value = attribute("value");
+        let mut open = (*self.open).clone();
+        match attribute("name").as_str() {
+            "row" => {
+                if let Some(row) = self.row_of(&target)
+                    && let Control::Button(value) = &row.control
+                {
+                    self.put(row, value, true);
+                }
+            }
+            "kind" => {
+                let index = value.parse::<usize>().ok();
+                self.open.set(Open {
+                    kind: index.and_then(|index| ThingKind::ALL.get(index)).copied(),
+                    chosen: None,
+                    path: String::new(),
+                    refusal: String::new(),
+                    ..open
+                });
+            }
+            "thing" => {
+                let is_adding = event.shift_key() || event.ctrl_key() || event.meta_key();
+                if open.kind == Some(ThingKind::Head) {
+                    let mode = if is_adding {
+                        SelectMode::Toggle
+                    } else {
+                        SelectMode::Replace
+                    };
+                    if let Ok(id) = HeadId::new(&value) {
+                        self.dispatch.send(Action::SelectHeads(vec![id], mode));
+                    }
+                } else {
+                    open.chosen = open.kind.and_then(|kind| kind.id(&value));
+                    open.path = String::new();
+                    open.refusal = String::new();
+                    self.open.set(open);
+                }
+            }
+            "list" => self.list(&value),
+            "around" => {
+                let editor = self.dispatch.live.editor();
+                match starter(&open).and_then(|plan| around(editor.program(), &plan)) {
+                    Ok((label, edit, ids)) => {
+                        self.dispatch.send(Action::Edit { label, edit });
+                        let select = Action::SelectHeads(ids, SelectMode::Replace);
+                        self.dispatch.send(select);
+                        self.settle(String::new());
+                    }
+                    Err(refusal) => self.settle(refusal),
+                }
+            }
+            "command" => {
+                let command = value.parse().ok();
+                let command = command.and_then(|index: usize| HEAD_COMMANDS.get(index));
+                if let Some((command, _)) = command {
+                    self.on_command.emit(*command);
+                }
+            }
+            "play" => self.on_command.emit(CommandId::PlayOnHeads),
+            "copy" => self.on_command.emit(CommandId::CopyVehicle),
+            "pattern" => {
+                self.dispatch.send(Action::AddPattern);
+                self.dispatch.send(Action::SetView(View::Timeline));
+            }
+            _ => {}
+        }
+    }
+
+    /// Adds, copies, removes or moves in the open list.
+    fn list(&self, what: &str) {
+        let Some(kind) = self.open.kind else {
+            return;
+        };
+        let editor = self.dispatch.live.editor();
+        let program = editor.program();
+        let last = self.ids.last();
+        let step: Result<Step, String> = match (what, last) {
+            ("add", last) => add(&editor, kind, last),
+            (_, None) => return,
+            ("duplicate", Some(id)) => duplicate(&editor, id),
+            ("remove", Some(_)) => remove(program, &self.ids),
+            (way, Some(id)) => shift(program, id, way == "down"),
+        };
+        let mut open = (*self.open).clone();
+        open.path = String::new();
+        open.refusal = String::new();
+        match step {
+            Ok((label, edit, shown)) => {
+                self.dispatch.send(Action::Edit { label, edit });
+                if let Some(ItemId::Head(head)) = &shown {
+                    let select = Action::SelectHeads(vec![head.clone()], SelectMode::Replace);
+                    self.dispatch.send(select);
+                }
+                open.chosen = shown;
+            }
+            Err(refusal) => open.refusal = refusal,
+        }
+        self.open.set(open);
+    }
+}
+
+/// The element an event happened to.
+fn target_of(event: &Event) -> Option<Element> {
+    event.target()?.dyn_into().ok()
+}
