@@ -204,15 +204,11 @@ fn push_screening(out: &mut String, context: &Context<'_>) {
             Ok(result) => match result.band() {
                 None => "dark".into(),
                 Some(band) => format!(
-                    "{} flashes, {} red, band {}{}",
+                    "{} flashes, {} red, band {}: {}",
                     result.n(),
                     result.n_red(),
                     band.name(),
-                    if result.bound.is_some() {
-                        ", a bound over free-running clocks"
-                    } else {
-                        ""
-                    }
+                    result.why()
                 ),
             },
         };
@@ -313,6 +309,7 @@ pub fn json(context: &Context<'_>) -> Value {
                     "red_flashes_in_worst_second": result.n_red(),
                     "band": result.band().map(lampwright_analysis::screening::Band::name),
                     "is_bound": result.bound.is_some(),
+                    "why": result.why(),
                 }),
             })
             .collect::<Vec<_>>(),

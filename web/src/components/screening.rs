@@ -62,11 +62,7 @@ fn words(direction: &ScreenedDirection) -> Words {
             n: result.n().to_string(),
             n_red: result.n_red().to_string(),
             band: result.band(),
-            governor: match (result.bound, result.governing_unit()) {
-                (Some(_), _) => "sum over clocks that drift".into(),
-                (None, Some(unit)) => unit.screening.governed_by.name().into(),
-                (None, None) => "no light".into(),
-            },
+            governor: result.why(),
         },
     }
 }

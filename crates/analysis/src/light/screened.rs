@@ -347,6 +347,36 @@ impl DirectionResult {
         }
     }
 
+    /// What the band comes from, in words: what governs, what raised it, and why red can be more than the total.
+    #[must_use]
+    pub fn why(&self) -> String {
+        let (mut text, reason): (String, _) = match (self.bound, self.governing_unit()) {
+            (Some(bound), _) => ("sum over clocks that drift".into(), bound.band),
+            (None, Some(unit)) => {
+                let screening = &unit.screening;
+                (screening.governed_by.words().into(), screening.band)
+            }
+            (None, None) => return "no light".into(),
+        };
+        let (red, burst) = (reason.is_raised_by_red, reason.is_raised_by_burst);
+        for (is_so, words) in [
+            (red || burst, "; raised from "),
+            (red || burst, reason.by_count.name()),
+            (red, " for more than 3 red flashes"),
+            (red && burst, " and"),
+            (burst, " for a burst"),
+            (
+                self.n_red() > self.n(),
+                "; red is counted on the color of the light as well, so it can be more than the total",
+            ),
+        ] {
+            if is_so {
+                text.push_str(words);
+            }
+        }
+        text
+    }
+
     /// The unit with the most flashes by itself; none when the direction is dark.
     #[must_use]
     pub fn governing_unit(&self) -> Option<&UnitResult> {
@@ -383,5 +413,43 @@ fn badness(direction: &ScreenedDirection) -> (bool, u8, u32, u32) {
             result.n(),
             result.n_red(),
         ),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::check::contexts;
+    use crate::rules::{CheckSettings, sketch};
+    use lampwright_model::RuleCode;
+
+    #[track_caller]
+    fn check(text: &str, expected: &[&str]) {
+        let program = sketch::program(RuleCode(22), text);
+        let contexts = contexts(&program, &CheckSettings::default());
+        let worst = contexts[0].screened.worst().unwrap();
+        let why = worst.result.as_ref().as_ref().unwrap().why();
+        for words in expected {
+            assert!(why.contains(words), "{why}");
+        }
+        assert_eq!(why.contains("raised"), expected.len() > 1, "{why}");
+    }
+
+    #[test]
+    fn a_band_says_what_governs_and_what_raised_it() {
+        let head = |color: &str| format!("head a front {color} 900cd");
+        let lane = "lane a period 250 ms: 0-100";
+        check(
+            &format!("{}\n{lane}", head("white")),
+            &["all light together"],
+        );
+        check(
+            &format!("{}\n{lane}", head("red")),
+            &[
+                "all light together",
+                "; raised from ELEVATED for more than 3 red flashes",
+            ],
+        );
+        check("head a front white", &["no light"]);
     }
 }

@@ -92,6 +92,18 @@ impl Governor {
             Self::Union => "union",
         }
     }
+
+    /// What is counted, in plain words.
+    #[must_use]
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::None => "nothing flashes",
+            Self::Sum => "all light together",
+            Self::Abs => "all light together, by its absolute change",
+            Self::Cluster => "one color on one side",
+            Self::Union => "starts of flashes of all colors and sides",
+        }
+    }
 }
 
 /// The leading edges that govern.
