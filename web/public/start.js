@@ -1,4 +1,5 @@
 // Loads the compiled app, and says so in the page when that fails.
+import "./crash.js";
 import initialize from "./lampwright.js";
 
 try {

@@ -7,6 +7,7 @@ use crate::components::help::{Explain, Help};
 use crate::components::library::{self, Library};
 use crate::components::notices;
 use crate::components::open::Programs;
+use crate::components::title::name_and_notes;
 use crate::opening::{From, Next, Opener};
 use crate::tag::component;
 use lampwright_editor::PlatformTask;
@@ -29,6 +30,10 @@ pub(crate) enum Above {
     Library(AttrValue),
     /// The page of a rule.
     Explain(RuleCode),
+    /// Name and notes of the program.
+    Title,
+    /// A link, to be copied by hand.
+    Link(String),
     /// What was wrong with a file.
     Broken(Rc<Broken>),
     /// The present program is not safe, and another one would take its place.
@@ -75,6 +80,8 @@ pub(crate) fn dialogs(
             news: news.clone(),
             on_close: on_close.clone(),
         }),
+        Above::Title => name_and_notes(opener, on_close),
+        Above::Link(address) => notices::link(address, on_close),
         Above::Broken(broken) => notices::broken(broken, opener, on_close),
         Above::Unsaved(next) => notices::unsaved(next, opener, on_task, on_close),
     }

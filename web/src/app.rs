@@ -14,22 +14,24 @@ use crate::components::setup::Setup;
 use crate::components::states::States;
 use crate::components::timeline::{Timeline, focus, perform};
 use crate::components::vehicle::Vehicle;
+use crate::handing::{copy_link, open_link, save_copy, save_file};
 use crate::keys;
 use crate::live::Live;
 use crate::opening::{INPUT, Opener, has_content, kept_from};
 use crate::platform::frame::FrameLoop;
 use crate::platform::listen::Listener;
-use crate::platform::{files, preferences, window};
+use crate::platform::{preferences, window};
 use crate::saving::{Keeper, start};
 use crate::session;
 use crate::store::{Dispatch, Document, Store, Viewed};
-use crate::tag::{button, tag, text, together};
+use crate::tabs::HAIL;
+use crate::tag::{button, said, tag, text, together};
 use lampwright_analysis::screening::cautions;
 use lampwright_editor::{Action, CommandId, EditorState, MessageKind, PlatformTask, SaveState, Theme, View};
-use lampwright_formats::{read_program, write_program};
+use lampwright_formats::read_program;
 use lampwright_model::RuleCode;
 use std::rc::Rc;
-use web_sys::{BeforeUnloadEvent, HtmlInputElement};
+use web_sys::{BeforeUnloadEvent, HtmlInputElement, StorageEvent};
 use yew::prelude::*;
 
 /// What lives as long as the page.
@@ -89,7 +91,10 @@ pub(crate) fn App() -> Html {
         let (opener, on_table) = (opener.clone(), on_table.clone());
         Callback::from(move |task: PlatformTask| match task {
             PlatformTask::OpenFile => opener.pick(),
-            PlatformTask::SaveFile | PlatformTask::SaveCopy => save_copy(&opener),
+            PlatformTask::SaveFile => save_file(&opener),
+            PlatformTask::SaveCopy => save_copy(&opener),
+            PlatformTask::CopyLink => copy_link(&opener),
+            PlatformTask::NameProgram => opener.above.emit(Above::Title),
             PlatformTask::NewProgram => opener.above.emit(Above::Programs),
             PlatformTask::CopyVehicle => opener.copy_vehicle(),
             PlatformTask::ShowHelp => opener.above.emit(Above::Help),
@@ -100,7 +105,7 @@ pub(crate) fn App() -> Html {
                 opener.dispatch.send(Action::SetView(View::Timeline));
                 perform(task, &on_table);
             }
-            PlatformTask::CopyLink | PlatformTask::NameProgram | PlatformTask::Print => {}
+            _ => {}
         })
     };
     use_loop_and_keys(&dispatch, &on_task, &opener);
@@ -141,7 +146,7 @@ pub(crate) fn App() -> Html {
         <ContextProvider<Document> context={Document(editor.clone())}>
         <ContextProvider<Viewed> context={Viewed(editor.clone())}>
             <div class="page">
-                <Head on_command={on_command.clone()} saved_at={roots.keeper.saved_at()} />
+                <Head on_command={on_command.clone()} saved={roots.keeper.saved()} />
                 <input type="file" id={INPUT} class="only-spoken" tabindex="-1" aria-label="Program file" accept=".json,application/json" onchange={on_file} />
                 { notices(&editor, &opener) }
                 <main class="work">
@@ -209,11 +214,32 @@ fn use_loop_and_keys(dispatch: &Rc<Dispatch>, on_task: &Callback<PlatformTask>, 
         });
         let mut listeners = keys::listen(&dispatch, &on_task);
         listeners.extend(opener.listen());
+        open_link(&opener);
         if let Some(window) = window() {
             let (leaving, unsaved) = (opener.clone(), opener.clone());
             listeners.push(Listener::new(&window, "pagehide", move |_| {
                 leaving.keeper.save_now(&leaving.dispatch);
+                leaving.keeper.leave();
             }));
+            let linked = opener.clone();
+            listeners.push(Listener::new(&window, "hashchange", move |_| {
+                open_link(&linked);
+            }));
+            let (returning, hearing) = (opener.keeper.clone(), opener.keeper.clone());
+            listeners.push(Listener::new(&window, "pageshow", move |_| {
+                returning.enter();
+            }));
+            listeners.push(Listener::typed::<StorageEvent>(
+                &window,
+                "storage",
+                move |event| {
+                    if event.key().as_deref() == Some(HAIL)
+                        && let Some(message) = event.new_value()
+                    {
+                        hearing.hear(&message);
+                    }
+                },
+            ));
             listeners.push(Listener::typed::<BeforeUnloadEvent>(
                 &window,
                 "beforeunload",
@@ -273,16 +299,6 @@ fn use_theme(editor: &Rc<EditorState>, dispatch: &Rc<Dispatch>) {
     });
 }
 
-/// Hands the program out as a download.
-fn save_copy(opener: &Opener) {
-    let editor = opener.dispatch.live.editor();
-    let program = editor.committed_program();
-    match files::download(&files::file_name(&program.name), &write_program(program)) {
-        Ok(()) => opener.keeper.note_file(editor.revision()),
-        Err(reason) => opener.dispatch.send(Action::SaveFailed { reason }),
-    }
-}
-
 /// What the person has to know before they go on.
 fn notices(editor: &EditorState, opener: &Opener) -> Html {
     let mut bars = Vec::new();
@@ -300,6 +316,14 @@ fn notices(editor: &EditorState, opener: &Opener) -> Html {
                     )
                     .with("class", "main"),
                 ),
+        );
+    }
+    if let Some(words) = opener.keeper.shared() {
+        bars.push(
+            tag("div", "notice")
+                .with("id", "shared")
+                .with("role", "status")
+                .tag(said("p", "", words)),
         );
     }
     let told = opener.keeper.told();

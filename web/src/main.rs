@@ -8,6 +8,7 @@ mod app;
 mod components;
 mod demos;
 mod example;
+mod handing;
 mod keys;
 mod live;
 mod markdown;
@@ -19,6 +20,7 @@ mod saving;
 mod session;
 mod shelf;
 mod store;
+mod tabs;
 mod tag;
 
 fn main() {

@@ -154,24 +154,21 @@ impl Opener {
 
     /// Opens a program; what is not kept of the present one is gone.
     pub(crate) fn open(&self, next: &Next) {
-        let slot = match &next.from.kept {
-            Some((slot, text)) => {
-                self.keeper
-                    .switch_to(slot.clone(), Some(text.clone()), false);
-                Some(slot.clone())
+        let kept = next.from.kept.clone().or_else(|| {
+            if next.from.is_untouched {
+                return None;
             }
+            let text = write_program(&next.program);
+            Some((session::slot_of(&text)?, text))
+        });
+        let restoring = kept.as_ref().map(|(slot, text)| restoring(slot, text));
+        match kept {
+            Some((slot, text)) => self.keeper.switch_to(slot, Some(text), false),
             None => {
-                let text = write_program(&next.program);
-                let slot = session::slot_of(&text).filter(|_| !next.from.is_untouched);
-                let place = slot.clone().unwrap_or_else(session::new_slot);
-                self.keeper.switch_to(
-                    place,
-                    slot.is_some().then_some(text),
-                    next.from.is_untouched,
-                );
-                slot
+                self.keeper
+                    .switch_to(session::new_slot(), None, next.from.is_untouched);
             }
-        };
+        }
         let name = &next.from.name;
         let is_file = !name.is_empty() && next.from.kept.is_none();
         self.dispatch.send(Action::Open {
@@ -179,10 +176,8 @@ impl Opener {
             problems: next.problems.clone(),
             file_name: is_file.then(|| name.clone()),
         });
-        if let Some(slot) = slot {
-            for action in restoring(&slot) {
-                self.dispatch.send(action);
-            }
+        for action in restoring.into_iter().flatten() {
+            self.dispatch.send(action);
         }
     }
 

@@ -6,18 +6,30 @@
 
 use crate::demos::{DEMOS, Source};
 use crate::platform::clock::{self, Timeout};
+use crate::platform::in_place::ChosenFile;
+use crate::platform::preferences;
 use crate::platform::storage::{self, StorageProblem};
-use crate::session::{self, ShownLast};
+use crate::session::{self, Kept, ShownLast};
 use crate::store::Dispatch;
-use lampwright_editor::{Action, EditorState, Theme};
+use crate::tabs::Tabs;
+use lampwright_editor::{Action, EditorState, History, TextFormat, Theme, WrittenTexts};
 use lampwright_formats::{read_program, write_program};
-use lampwright_model::{PatternId, Program, SignalId, ValueId};
+use lampwright_model::{Edit, PatternId, Program, SignalId, ValueId};
 use std::cell::{Cell, RefCell};
 use std::rc::Rc;
 use yew::Callback;
 
 /// How long after a step it is written, in milliseconds.
 const SAVE_AFTER_MS: i32 = 250;
+
+/// How kept steps are written and read.
+const FORMAT: TextFormat = TextFormat {
+    write: write_program,
+    read: |text| {
+        let outcome = read_program(text.as_bytes());
+        outcome.program.filter(|_| outcome.problems.is_empty())
+    },
+};
 
 /// What the page starts with.
 pub(crate) struct Start {
@@ -43,10 +55,13 @@ pub(crate) fn start() -> Start {
             _ => damaged = Some(slot),
         }
     }
-    let (program, keeper) = match kept {
-        Some((slot, text, program)) => (program, Keeper::new(slot, Some(text))),
-        None => (first_demo(), Keeper::new(session::new_slot(), None)),
+    let (program, slot, text) = match kept {
+        Some((slot, text, program)) => (program, slot, Some(text)),
+        None => (first_demo(), session::new_slot(), None),
     };
+    let restoring = text.as_ref().map(|text| restoring(&slot, text));
+    let keeper = Keeper::new(slot, text);
+    keeper.enter();
     // Dark until the person chooses: the app is used at night, beside the vehicle.
     let is_light = session::chosen_theme().unwrap_or(false);
     let mut editor = EditorState::new(Rc::new(program))
@@ -55,10 +70,8 @@ pub(crate) fn start() -> Start {
         } else {
             Theme::Dark
         }))
-        .apply(Action::SetReducedMotion(
-            crate::platform::preferences::is_motion_reduced(),
-        ));
-    for action in restoring(&keeper.slot()) {
+        .apply(Action::SetReducedMotion(preferences::is_motion_reduced()));
+    for action in restoring.into_iter().flatten() {
         editor = editor.apply(action);
     }
     Start {
@@ -78,10 +91,13 @@ fn first_demo() -> Program {
         .unwrap_or_default()
 }
 
-/// What brings back what was shown of a kept program.
-pub(crate) fn restoring(slot: &str) -> Vec<Action> {
+/// What brings back what was shown of a kept program, and its steps.
+pub(crate) fn restoring(slot: &str, text: &str) -> Vec<Action> {
+    let history = session::steps(slot)
+        .and_then(|steps| History::from_text(&steps, text, FORMAT))
+        .map(|history| Action::TakeHistory(Box::new(history)));
     let Some(last) = session::shown_last(slot) else {
-        return Vec::new();
+        return history.into_iter().collect();
     };
     let pattern = last
         .pattern
@@ -96,6 +112,7 @@ pub(crate) fn restoring(slot: &str) -> Vec<Action> {
     std::iter::once(Action::ShowDefaultState)
         .chain(values)
         .chain(pattern)
+        .chain(history)
         .collect()
 }
 
@@ -103,18 +120,26 @@ pub(crate) fn restoring(slot: &str) -> Vec<Action> {
 pub(crate) struct Keeper {
     slot: RefCell<String>,
     /// The text under the key as this tab read or wrote it last; none while the program is not kept.
-    text: RefCell<Option<String>>,
+    text: RefCell<Option<Rc<str>>>,
+    /// Texts of the program and of its steps.
+    written: RefCell<WrittenTexts>,
     /// Nobody has worked on the program yet, and it can be had again: it is kept with its first step.
     is_untouched: Cell<bool>,
     /// Revision that needs no writing.
     safe: Cell<Option<u64>>,
     /// Revision that was handed out as a file.
     filed: Cell<Option<u64>>,
-    /// Time of day of the last save; empty before the first.
-    saved_at: RefCell<String>,
+    /// Where and when the program was saved last; empty before that.
+    saved: RefCell<String>,
+    /// The file that saving writes in place.
+    pub(crate) file: RefCell<Option<ChosenFile>>,
     timer: RefCell<Option<Timeout>>,
     /// What the person is to be told beside the program; empty for nothing.
     told: RefCell<String>,
+    /// Other tabs with the same program.
+    tabs: Tabs,
+    /// Name that the copy made last is still to get.
+    copy_name: RefCell<Option<String>>,
     /// Called when there is something new to tell.
     pub(crate) on_news: RefCell<Callback<()>>,
 }
@@ -125,10 +150,14 @@ impl Keeper {
         Self {
             slot: RefCell::new(slot),
             is_untouched: Cell::new(text.is_none()),
-            text: RefCell::new(text),
+            text: RefCell::new(text.map(Rc::from)),
+            written: RefCell::default(),
+            tabs: Tabs::default(),
+            copy_name: RefCell::default(),
             safe: Cell::new(None),
             filed: Cell::new(None),
-            saved_at: RefCell::default(),
+            saved: RefCell::default(),
+            file: RefCell::default(),
             timer: RefCell::new(None),
             told: RefCell::default(),
             on_news: RefCell::default(),
@@ -145,9 +174,15 @@ impl Keeper {
         self.text.borrow().is_some().then(|| self.slot())
     }
 
-    /// Time of day of the last save; empty before the first.
-    pub(crate) fn saved_at(&self) -> String {
-        self.saved_at.borrow().clone()
+    /// Where and when the program was saved last; empty before that.
+    pub(crate) fn saved(&self) -> String {
+        self.saved.borrow().clone()
+    }
+
+    /// Says where and when the program was saved.
+    pub(crate) fn say_saved(&self, words: String) {
+        *self.saved.borrow_mut() = words;
+        self.on_news.borrow().emit(());
     }
 
     /// What the person is to be told beside the program; empty for nothing.
@@ -163,12 +198,53 @@ impl Keeper {
 
     /// Keeps another program from now on, under another key, where this text stands, or nothing yet.
     pub(crate) fn switch_to(&self, slot: String, text: Option<String>, is_untouched: bool) {
+        self.leave();
         *self.slot.borrow_mut() = slot;
-        *self.text.borrow_mut() = text;
+        *self.text.borrow_mut() = text.map(Rc::from);
         self.is_untouched.set(is_untouched);
-        self.saved_at.borrow_mut().clear();
+        self.copy_name.take();
+        self.enter();
+        self.saved.borrow_mut().clear();
+        self.file.take();
         self.safe.set(None);
         self.filed.set(None);
+    }
+
+    /// Tells other tabs that the program is open here, if it is kept.
+    pub(crate) fn enter(&self) {
+        if let Some(slot) = self.kept_slot() {
+            self.tabs.enter(&slot);
+            preferences::name_slot(&slot);
+        }
+    }
+
+    /// Tells other tabs that the program is no longer open here.
+    pub(crate) fn leave(&self) {
+        if let Some(slot) = self.kept_slot() {
+            self.tabs.leave(&slot);
+            preferences::name_slot("");
+        }
+    }
+
+    /// Hears what another tab tells.
+    pub(crate) fn hear(&self, message: &str) {
+        if self
+            .kept_slot()
+            .is_some_and(|slot| self.tabs.hear(message, &slot))
+        {
+            self.on_news.borrow().emit(());
+        }
+    }
+
+    /// What follows from the program being open in another tab too; none when it is not.
+    pub(crate) fn shared(&self) -> Option<&'static str> {
+        if self.tabs.is_second() {
+            Some("This program is open in another tab too: what you change here goes to a copy")
+        } else {
+            self.tabs.has_other().then_some(
+                "This program is open in another tab too: what is changed there goes to a copy",
+            )
+        }
     }
 
     /// Takes note that the program was handed out as a file.
@@ -202,6 +278,14 @@ impl Keeper {
             Ok(()) => {
                 self.safe.set(Some(revision));
                 dispatch.send(Action::SaveFinished { revision });
+                if editor.gesture().is_none()
+                    && let Some(name) = self.copy_name.take()
+                {
+                    dispatch.send(Action::Edit {
+                        label: "Name the copy".into(),
+                        edit: title(editor.program(), &name),
+                    });
+                }
                 true
             }
             Err(problem) => {
@@ -219,20 +303,47 @@ impl Keeper {
             // Another tab may have taken the key since.
             *self.slot.borrow_mut() = session::new_slot();
         }
-        let program = editor.committed_program();
-        let text = write_program(program);
-        if self.text.borrow().as_ref() == Some(&text) {
-            session::remember_last(&self.slot())?;
-        } else {
+        let mut program = editor.committed_program().clone();
+        let mut text = self.written.borrow_mut().text(&program, FORMAT);
+        let is_changed = self.text.borrow().as_ref() != Some(&text);
+        if is_changed && !is_new && self.is_anothers() {
+            let name = session::copy_name(&program.name);
+            if let Ok(copy) = program.apply(&title(&program, &name)) {
+                program = Rc::new(copy);
+                text = (FORMAT.write)(&program).into();
+            }
+            let slot = session::new_slot();
+            session::keep(&slot, &name, &text, &clock::date_and_time())?;
+            self.leave();
+            *self.slot.borrow_mut() = slot;
+            self.tell(format!("{} is open or was changed in another tab: a copy was made of it for what is changed here, {name}", editor.program().name));
+            *self.copy_name.borrow_mut() = Some(name);
+            *self.text.borrow_mut() = Some(text);
+            self.enter();
+        } else if is_changed {
             session::keep(&self.slot(), &program.name, &text, &clock::date_and_time())?;
             *self.text.borrow_mut() = Some(text);
+        } else {
+            session::remember_last(&self.slot())?;
         }
-        self.is_untouched.set(false);
-        *self.saved_at.borrow_mut() = clock::time_of_day();
         if is_new {
+            self.enter();
             self.remember_shown(editor);
         }
+        self.is_untouched.set(false);
+        *self.saved.borrow_mut() = format!("Saved in this browser {}", clock::time_of_day());
+        let steps = editor
+            .history()
+            .to_text(&program, FORMAT, &mut self.written.borrow_mut());
+        session::keep_steps(&self.slot(), &steps);
         Ok(())
+    }
+
+    /// Whether what stands under the key belongs to another tab.
+    fn is_anothers(&self) -> bool {
+        let kept = session::program_text(&self.slot());
+        let is_replaced = kept.is_some() && kept.as_deref() != self.text.borrow().as_deref();
+        is_replaced || self.tabs.is_second()
     }
 
     /// Remembers what is shown of the program, once it is kept.
@@ -254,4 +365,37 @@ impl Keeper {
             },
         );
     }
+}
+
+/// The edit that gives a program another name.
+pub(crate) fn title(program: &Program, name: &str) -> Edit {
+    Edit::SetTitle {
+        name: name.to_owned(),
+        about: program.about.clone(),
+    }
+}
+
+/// Gives a kept program another name; under a key of its own, or as a copy under a new one.
+///
+/// # Errors
+/// Why not, in plain words.
+pub(crate) fn rename_kept(kept: &Kept, name: &str, is_copy: bool) -> Result<(), String> {
+    let program = session::program_text(&kept.slot)
+        .and_then(|text| (FORMAT.read)(&text))
+        .ok_or("it cannot be read whole: open it first")?;
+    let renamed = program
+        .apply(&title(&program, name))
+        .map_err(|error| error.to_string())?;
+    let slot = if is_copy {
+        session::new_slot()
+    } else {
+        kept.slot.clone()
+    };
+    session::put(
+        &slot,
+        name,
+        &write_program(&renamed),
+        &clock::date_and_time(),
+    )
+    .map_err(|problem| problem.text().to_owned())
 }

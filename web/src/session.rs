@@ -10,6 +10,7 @@ const LAST: &str = "lampwright.last";
 const THEME: &str = "lampwright.theme";
 const PROGRAM: &str = "lampwright.program.";
 const SHOWN: &str = "lampwright.shown.";
+const STEPS: &str = "lampwright.steps.";
 
 /// One kept program.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -80,13 +81,28 @@ pub(crate) fn key(slot: &str) -> String {
     format!("{PROGRAM}{slot}")
 }
 
-/// Keeps a program.
+/// Keeps a program, and remembers that it is the open one.
 ///
 /// # Errors
 /// When storage is blocked or full; the version kept before stays.
 pub(crate) fn keep(slot: &str, name: &str, text: &str, now: &str) -> Result<(), StorageProblem> {
-    storage::write(&key(slot), text)?;
+    put(slot, name, text, now)?;
+    remember_last(slot)
+}
+
+/// Keeps a program.
+///
+/// # Errors
+/// When storage is blocked or full; the version kept before stays.
+pub(crate) fn put(slot: &str, name: &str, text: &str, now: &str) -> Result<(), StorageProblem> {
     let mut entries: Vec<Kept> = kept();
+    if storage::write(&key(slot), text).is_err() {
+        // Steps that could be taken back give way to programs.
+        for kept in &entries {
+            storage::remove(&format!("{STEPS}{}", kept.slot));
+        }
+        storage::write(&key(slot), text)?;
+    }
     entries.retain(|kept| kept.slot != slot);
     entries.insert(
         0,
@@ -96,8 +112,7 @@ pub(crate) fn keep(slot: &str, name: &str, text: &str, now: &str) -> Result<(), 
             saved: now.to_owned(),
         },
     );
-    write_index(&entries)?;
-    remember_last(slot)
+    write_index(&entries)
 }
 
 /// Remembers which kept program is open.
@@ -116,13 +131,72 @@ pub(crate) fn slot_of(text: &str) -> Option<String> {
         .find(|slot| program_text(slot).as_deref() == Some(text))
 }
 
-/// Removes a kept program, because the person said so.
-pub(crate) fn forget(slot: &str) {
+/// A program that was removed, as long as it can be put back.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub(crate) struct Removed {
+    /// Its entry.
+    pub(crate) kept: Kept,
+    /// Its texts by their keys.
+    texts: Vec<(String, String)>,
+}
+
+/// Removes a kept program, because the person said so; what is given can be put back.
+pub(crate) fn remove(slot: &str) -> Option<Removed> {
     let mut entries = kept();
-    entries.retain(|kept| kept.slot != slot);
-    if write_index(&entries).is_ok() {
-        storage::remove(&key(slot));
-        storage::remove(&format!("{SHOWN}{slot}"));
+    let index = entries.iter().position(|kept| kept.slot == slot)?;
+    let kept = entries.remove(index);
+    let texts = [PROGRAM, SHOWN, STEPS]
+        .iter()
+        .map(|prefix| format!("{prefix}{slot}"))
+        .filter_map(|key| storage::read(&key).map(|text| (key, text)))
+        .collect();
+    write_index(&entries).ok()?;
+    let removed = Removed { kept, texts };
+    for (key, _) in &removed.texts {
+        storage::remove(key);
+    }
+    Some(removed)
+}
+
+/// Puts a removed program back.
+///
+/// # Errors
+/// When its place in storage was taken since.
+pub(crate) fn put_back(removed: &Removed) -> Result<(), StorageProblem> {
+    for (key, text) in &removed.texts {
+        storage::write(key, text)?;
+    }
+    let mut entries = kept();
+    entries.push(removed.kept.clone());
+    write_index(&entries)
+}
+
+/// The steps kept beside a program, if any are.
+pub(crate) fn steps(slot: &str) -> Option<String> {
+    storage::read(&format!("{STEPS}{slot}"))
+}
+
+/// Keeps the steps of a program beside it; where there is no room for them there are none.
+pub(crate) fn keep_steps(slot: &str, steps: &str) {
+    let key = format!("{STEPS}{slot}");
+    if storage::write(&key, steps).is_err() {
+        storage::remove(&key);
+    }
+}
+
+/// The name for a copy of a program, which no kept program has.
+pub(crate) fn copy_name(name: &str) -> String {
+    let taken = kept();
+    let mut number = 1;
+    loop {
+        let copy = match number {
+            1 => format!("{name} (copy)"),
+            number => format!("{name} (copy {number})"),
+        };
+        if !taken.iter().any(|kept| kept.name == copy) {
+            return copy;
+        }
+        number += 1;
     }
 }
 

@@ -182,3 +182,21 @@ pub(crate) fn unsaved(
         )),
     )
 }
+
+/// Shows a link that the browser would not copy by itself.
+pub(crate) fn link(address: &str, on_close: &Callback<()>) -> Html {
+    let field = tag("input", "input")
+        .with("id", "link")
+        .with("readonly", "readonly")
+        .with_text("value", address.to_owned());
+    question(
+        "link-dialog",
+        "Link to this program".into(),
+        "Close",
+        on_close,
+        tag("div", ""),
+        tag("label", "field")
+            .say("This browser copies nothing by itself here: select the link and copy it")
+            .tag(field),
+    )
+}

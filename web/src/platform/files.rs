@@ -38,7 +38,7 @@ pub(crate) fn read(
             .ok()
             .and_then(|value| value.dyn_into::<js_sys::ArrayBuffer>().ok())
             .map(|buffer| js_sys::Uint8Array::new(&buffer).to_vec())
-            .ok_or_else(|| "unreadable from the disk, open it again".to_owned());
+            .ok_or_else(|| "nothing that can be read: a folder, or a file that is no longer there".to_owned());
         done(name, bytes);
     });
     reader.set_onloadend(callback.dyn_ref());

@@ -8,8 +8,11 @@ pub(crate) mod beside;
 pub(crate) mod clock;
 pub(crate) mod files;
 pub(crate) mod frame;
+pub(crate) mod in_place;
+pub(crate) mod link;
 pub(crate) mod listen;
 pub(crate) mod preferences;
+pub(crate) mod promise;
 pub(crate) mod storage;
 
 /// The window this page runs in; the app is never started outside one.

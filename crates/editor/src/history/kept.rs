@@ -32,11 +32,15 @@ pub struct TextFormat {
 pub struct WrittenTexts(Vec<(Rc<Program>, Rc<str>)>);
 
 impl WrittenTexts {
-    fn text(&self, program: &Rc<Program>, format: TextFormat) -> Rc<str> {
-        self.0
-            .iter()
-            .find(|(known, _)| Rc::ptr_eq(known, program))
-            .map_or_else(|| (format.write)(program).into(), |(_, text)| text.clone())
+    /// The text of a document, written now if it is not at hand.
+    pub fn text(&mut self, program: &Rc<Program>, format: TextFormat) -> Rc<str> {
+        let known = self.0.iter().find(|(known, _)| Rc::ptr_eq(known, program));
+        if let Some((_, text)) = known {
+            return text.clone();
+        }
+        let text: Rc<str> = (format.write)(program).into();
+        self.0.push((program.clone(), text.clone()));
+        text
     }
 }
 
@@ -230,7 +234,7 @@ impl History {
 fn write_steps(
     (direction, near): (&str, &Rc<str>),
     (steps, texts): (&[Step], Option<&TextSteps>),
-    (format, written): (TextFormat, &WrittenTexts),
+    (format, written): (TextFormat, &mut WrittenTexts),
     (text, now): (&mut String, &mut Vec<(Rc<Program>, Rc<str>)>),
 ) {
     let mut near = near.clone();

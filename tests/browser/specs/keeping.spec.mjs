@@ -1,0 +1,465 @@
+// Keeping: what a person made outlasts a full disk, another tab, a reload and a stop of the app.
+import { expect, test } from "../fixture.mjs";
+import { drag, openApp, openDemo, pickFile, place, saveFile } from "../app.mjs";
+
+const VAN = "Highway incident-support van";
+
+/** Lengthens the first pulse of the first lane by a tick. */
+async function lengthen(page) {
+  await page.locator("#timeline").focus();
+  await page.keyboard.press("Home");
+  await page.keyboard.press("]");
+}
+
+async function saved(page) {
+  await expect(page.locator("#save-state")).toContainText("Saved in this browser");
+}
+
+/** Texts of the programs this browser keeps, by key. */
+function keptTexts(page) {
+  return page.evaluate(() => Object.fromEntries(
+    Object.entries(localStorage).filter(([key]) => key.startsWith("lampwright.program.")),
+  ));
+}
+
+/** Leaves no room for anything as long as a program. */
+function fillStorage(page) {
+  return page.evaluate(() => {
+    for (let size = 1 << 20; size > 64; size >>= 1) {
+      try {
+        for (let n = 0; ; n += 1) localStorage.setItem(`filler.${size}.${n}`, "x".repeat(size));
+      } catch { /* a smaller one may still fit */ }
+    }
+  });
+}
+
+async function programs(page) {
+  await page.getByRole("button", { name: "Programs…" }).click();
+  return page.getByRole("dialog");
+}
+
+test("nothing is written before a first change, and demos leave no copies", async ({ page }) => {
+  await openApp(page);
+  await expect(page.locator("#save-state")).toHaveText("Not changed yet");
+  for (const name of ["Harbor-patrol car", VAN, "Harbor-patrol car", VAN]) await openDemo(page, name);
+  await expect(page.locator("#program-name")).toHaveText(VAN);
+  await page.waitForTimeout(400);
+  expect(Object.keys(await keptTexts(page))).toEqual([]);
+  await lengthen(page);
+  await saved(page);
+  expect(Object.keys(await keptTexts(page))).toHaveLength(1);
+});
+
+test("a file opened twice is kept once", async ({ page }) => {
+  await openApp(page);
+  const { text } = await saveFile(page);
+  const file = JSON.stringify({ ...JSON.parse(text), name: "From a file" });
+  await pickFile(page, "one.json", file);
+  await expect(page.locator("#program-name")).toHaveText("From a file");
+  await saved(page);
+  await openDemo(page, "Harbor-patrol car");
+  await pickFile(page, "one.json", file);
+  await expect(page.locator("#program-name")).toHaveText("From a file");
+  await saved(page);
+  expect(Object.keys(await keptTexts(page))).toHaveLength(1);
+});
+
+test("with full storage, opening another program asks first", async ({ page }) => {
+  await openApp(page);
+  await fillStorage(page);
+  await lengthen(page);
+  await expect(page.locator("#save-state")).toHaveText("Not saved: storage full, download a copy");
+  await expect(page.getByRole("alert")).toHaveCount(1);
+  await openDemo(page, "Harbor-patrol car");
+  const dialog = page.getByRole("dialog");
+  await expect(dialog).toContainText("The present program is not saved");
+  await dialog.getByRole("button", { name: "Cancel" }).click();
+  await expect(page.locator("#program-name")).toHaveText(VAN);
+  await expect(page.locator("#undo")).toBeEnabled();
+
+  await openDemo(page, "Harbor-patrol car");
+  const waiting = page.waitForEvent("download");
+  await dialog.getByRole("button", { name: "Download and open" }).click();
+  expect((await waiting).suggestedFilename()).toBe("highway-incident-support-van.json");
+  await expect(page.locator("#program-name")).not.toHaveText(VAN);
+
+  await lengthen(page);
+  await openDemo(page, VAN);
+  await dialog.getByRole("button", { name: "Open without saving" }).click();
+  await expect(page.locator("#program-name")).toHaveText(VAN);
+});
+
+test("what was downloaded in full storage is not asked about again", async ({ page }) => {
+  await openApp(page);
+  await fillStorage(page);
+  await lengthen(page);
+  const waiting = page.waitForEvent("download");
+  await page.getByRole("button", { name: "Download a copy" }).click();
+  await waiting;
+  await openDemo(page, "Harbor-patrol car");
+  await expect(page.locator("#program-name")).not.toHaveText(VAN);
+});
+
+test("steps give way to the program when storage is nearly full", async ({ page }) => {
+  await openApp(page);
+  await lengthen(page);
+  await saved(page);
+  expect(await page.evaluate(() => Object.keys(localStorage).some((key) => key.startsWith("lampwright.steps.")))).toBe(true);
+  // Leaves room for the program and for nothing beside it.
+  await page.evaluate(() => {
+    const key = Object.keys(localStorage).find((name) => name.startsWith("lampwright.program."));
+    const text = localStorage.getItem(key);
+    for (let size = 1 << 20; size > 16; size >>= 1) {
+      try {
+        for (let n = 0; ; n += 1) localStorage.setItem(`filler.${size}.${n}`, "x".repeat(size));
+      } catch { /* a smaller one may still fit */ }
+    }
+    return text.length;
+  });
+  // A longer name makes the text longer by more than what is left, but not than the steps were.
+  await page.locator("#program-name").click();
+  await page.locator("#program-title").fill(`Van ${"n".repeat(100)}`);
+  await page.keyboard.press("Enter");
+  await expect.poll(async () => Object.values(await keptTexts(page)).join("")).toContain(`Van ${"n".repeat(100)}`);
+  await saved(page);
+});
+
+test("undo and redo work after a reload, with their names", async ({ page }) => {
+  await openApp(page);
+  await lengthen(page);
+  await page.keyboard.press("Alt+ArrowRight");
+  await page.keyboard.press("]");
+  await page.keyboard.press("Control+z");
+  const names = await page.locator("#undo, #redo").allTextContents();
+  expect(names[0]).toMatch(/^Undo: ./);
+  expect(names[1]).toMatch(/^Redo: ./);
+  const before = (await saveFile(page)).text;
+  await page.reload();
+  await expect(page.locator("#undo")).toHaveText(names[0]);
+  await expect(page.locator("#redo")).toHaveText(names[1]);
+  expect((await saveFile(page)).text).toBe(before);
+  await page.locator("#timeline").focus();
+  await page.keyboard.press("Control+Shift+z");
+  await expect(page.locator("#redo")).toBeDisabled();
+  for (let step = 0; step < 3; step += 1) await page.keyboard.press("Control+z");
+  await expect(page.locator("#undo")).toBeDisabled();
+  const untouched = await page.context().newPage();
+  await untouched.goto("about:blank");
+  const first = (await saveFile(page)).text;
+  // The demo as it comes, written the same way.
+  await openDemo(page, VAN);
+  expect(first).toBe((await saveFile(page)).text);
+});
+
+test("a page that is closed in the middle of a drag loses that drag alone", async ({ page, context }) => {
+  await openApp(page);
+  await lengthen(page);
+  const before = (await saveFile(page)).text;
+  await drag(page, await place(page, 1, 880, 1000), await place(page, 1, 940, 1000), { release: false });
+  await page.close({ runBeforeUnload: false });
+  const again = await context.newPage();
+  await again.goto("/");
+  await expect(again.locator("#program-name")).toHaveText(VAN);
+  await expect(again.locator("#undo")).toBeEnabled();
+  expect((await saveFile(again)).text).toBe(before);
+});
+
+test("two tabs on one program say so, and the second goes on with a copy", async ({ page, context }) => {
+  await openApp(page);
+  await lengthen(page);
+  await saved(page);
+  const other = await context.newPage();
+  await other.goto("/");
+  await expect(other.locator("#shared")).toHaveText("This program is open in another tab too: what you change here goes to a copy");
+  await expect(page.locator("#shared")).toHaveText("This program is open in another tab too: what is changed there goes to a copy");
+  const first = Object.values(await keptTexts(page));
+
+  await lengthen(other);
+  await expect(other.locator("#told")).toContainText(`a copy was made of it for what is changed here, ${VAN} (copy)`);
+  await expect(other.locator("#program-name")).toHaveText(`${VAN} (copy)`);
+  await saved(other);
+  // Neither is open twice any more, and the first is as it was.
+  await expect(page.locator("#shared")).toHaveCount(0);
+  await expect(other.locator("#shared")).toHaveCount(0);
+  const both = Object.values(await keptTexts(page));
+  expect(both).toHaveLength(2);
+  expect(both).toContain(first[0]);
+
+  await lengthen(page);
+  await page.waitForTimeout(400);
+  await expect(page.locator("#program-name")).toHaveText(VAN);
+  expect(Object.keys(await keptTexts(page))).toHaveLength(2);
+
+  const third = await context.newPage();
+  await third.goto("/");
+  await expect(third.locator("#shared")).toBeVisible();
+  await third.close();
+  await expect(page.locator("#shared")).toHaveCount(0);
+  await expect(other.locator("#shared")).toHaveCount(0);
+});
+
+test("a kept program changed behind this tab's back is not overwritten", async ({ page }) => {
+  await openApp(page);
+  await lengthen(page);
+  await saved(page);
+  await page.evaluate(() => {
+    const key = Object.keys(localStorage).find((name) => name.startsWith("lampwright.program."));
+    localStorage.setItem(key, localStorage.getItem(key).replace("Highway", "Changed elsewhere: highway"));
+  });
+  await lengthen(page);
+  await expect(page.locator("#program-name")).toHaveText(`${VAN} (copy)`);
+  const names = Object.values(await keptTexts(page)).map((text) => JSON.parse(text).name).sort();
+  expect(names).toEqual(["Changed elsewhere: highway incident-support van", `${VAN} (copy)`]);
+});
+
+async function damage(page, change) {
+  await openApp(page);
+  await lengthen(page);
+  await saved(page);
+  await page.evaluate((source) => {
+    const change = { cut: (text) => text.slice(0, text.length / 2), newer: (text) => text.replace('"version": 1', '"version": 99') }[source];
+    const key = Object.keys(localStorage).find((name) => name.startsWith("lampwright.program."));
+    localStorage.setItem(key, change(localStorage.getItem(key)));
+  }, change);
+  const [text] = Object.values(await keptTexts(page));
+  await page.reload();
+  return text;
+}
+
+test("a damaged kept program is asked about, stays kept and can be downloaded", async ({ page }) => {
+  const text = await damage(page, "cut");
+  const dialog = page.getByRole("dialog");
+  await expect(dialog).toContainText(`${VAN}, kept in this browser`);
+  await expect(dialog).toContainText("Could be read:");
+  const waiting = page.waitForEvent("download");
+  await dialog.getByRole("button", { name: "Download the kept text" }).click();
+  const parts = [];
+  for await (const part of await (await waiting).createReadStream()) parts.push(part);
+  expect(Buffer.concat(parts).toString()).toBe(text);
+  await dialog.getByRole("button", { name: "Open what could be read as a new program" }).click();
+  await expect(page.locator("#program-name")).toHaveText(VAN);
+  await saved(page);
+  const kept = Object.values(await keptTexts(page));
+  expect(kept).toHaveLength(2);
+  expect(kept).toContain(text);
+});
+
+test("a page with a damaged kept program starts with a demo when told so", async ({ page }) => {
+  const text = await damage(page, "cut");
+  await page.getByRole("dialog").getByRole("button", { name: "Start with a demo" }).click();
+  await expect(page.locator("#save-state")).toHaveText("Not changed yet");
+  expect(Object.values(await keptTexts(page))).toEqual([text]);
+});
+
+test("a kept program of a newer version is not opened and stays", async ({ page }) => {
+  const text = await damage(page, "newer");
+  const dialog = page.getByRole("dialog");
+  await expect(dialog).toContainText("a newer version, 99");
+  await expect(dialog.getByRole("button", { name: /Open what could be read/ })).toHaveCount(0);
+  await expect(dialog.getByRole("button", { name: "Download the kept text" })).toBeVisible();
+  expect(Object.values(await keptTexts(page))).toEqual([text]);
+});
+
+test("the program is renamed from the head, with its notes, and both are undone", async ({ page }) => {
+  await openApp(page);
+  await page.locator("#program-name").click();
+  const dialog = page.getByRole("dialog");
+  await dialog.getByLabel("Name").fill("Van of the night shift");
+  await dialog.getByLabel("Notes").fill("Decided in spring\nsecond line");
+  await dialog.getByRole("button", { name: "Apply" }).click();
+  await expect(page.locator("#program-name")).toHaveText("Van of the night shift");
+  const file = JSON.parse((await saveFile(page)).text);
+  expect(file.name).toBe("Van of the night shift");
+  expect(file.about).toBe("Decided in spring\nsecond line");
+  await page.getByRole("button", { name: "Undo: Rename program" }).click();
+  await expect(page.locator("#program-name")).toHaveText(VAN);
+});
+
+test("a link carries the program to another browser", async ({ page, browser, baseURL, context }) => {
+  await context.grantPermissions(["clipboard-read", "clipboard-write"]);
+  await openApp(page);
+  await lengthen(page);
+  await (await programs(page)).getByRole("button", { name: "Copy link" }).click();
+  await expect(page.locator("#told")).toContainText(/Link copied, \d+ kB/);
+  const link = await page.evaluate(() => navigator.clipboard.readText());
+  expect(link).toContain(`${baseURL}/#program=d`);
+  expect(link.length).toBeLessThan(33 * 1024);
+  const sent = await saveFile(page);
+
+  const elsewhere = await browser.newContext();
+  const opened = await elsewhere.newPage();
+  await opened.goto(link);
+  await expect(opened.locator("#save-state")).toContainText("Saved in this browser");
+  expect((await saveFile(opened)).text).toBe(sent.text);
+  expect(opened.url()).toBe(`${baseURL}/`);
+  await elsewhere.close();
+});
+
+test("links that are none, or damaged, are said to be so", async ({ page }) => {
+  await page.goto("/#nonsense");
+  await expect(page.locator("#told")).toContainText("#nonsense at the end of the address is no program");
+  await page.getByRole("button", { name: "Dismiss" }).click();
+  await expect(page.locator("#told")).toHaveCount(0);
+  await page.goto("/#program=dAAAA");
+  await expect(page.locator("#told")).toContainText("The program in the link is damaged");
+  await page.goto(`/#program=d${"A".repeat(40_000)}`);
+  await expect(page.locator("#told")).toContainText("longer than 32 kB");
+  // A text that is no program is told like a file.
+  await page.goto(`/#program=p${Buffer.from("{nope").toString("base64url")}`);
+  await expect(page.getByRole("dialog")).toContainText("Nothing of it could be read as a program");
+});
+
+test("no link is made for a program that is too long for one", async ({ page }) => {
+  await openApp(page);
+  const { text } = await saveFile(page);
+  const noise = Array.from({ length: 40_000 }, (_, index) => ((index * 2_654_435_761) % 4_294_967_296).toString(36)).join("");
+  await pickFile(page, "long.json", JSON.stringify({ ...JSON.parse(text), about: noise }));
+  await saved(page);
+  await (await programs(page)).getByRole("button", { name: "Copy link" }).click();
+  await expect(page.locator("#told")).toContainText(/No link was made: it would take \d+ kB, at most 32 kB/);
+});
+
+test("a file is saved in place where the browser can, and a copy is a download", async ({ page }) => {
+  await page.addInitScript(() => {
+    window.written = [];
+    window.showSaveFilePicker = async (options) => {
+      window.asked = [...(window.asked ?? []), options.suggestedName];
+      if (window.refuse) throw new DOMException("none chosen", "AbortError");
+      return {
+        name: "shift.json",
+        createWritable: async () => {
+          if (window.isLocked) throw new DOMException("locked", "NoModificationAllowedError");
+          let text = "";
+          return { write: async (part) => { text += part; }, close: async () => { window.written.push(text); } };
+        },
+      };
+    };
+  });
+  await openApp(page);
+  await page.evaluate(() => { window.refuse = true; });
+  await page.getByRole("button", { name: "Save file" }).click();
+  await expect.poll(() => page.evaluate(() => window.asked)).toEqual(["highway-incident-support-van.json"]);
+  await expect(page.locator("#told")).toHaveCount(0);
+  await page.evaluate(() => { window.refuse = false; });
+  await page.getByRole("button", { name: "Save file" }).click();
+  await expect(page.locator("#save-state")).toContainText("Saved in shift.json");
+  await lengthen(page);
+  await page.keyboard.press("Control+s");
+  await expect.poll(() => page.evaluate(() => window.written.length)).toBe(2);
+  // Asked once more after the refusal, and not for the second writing.
+  expect(await page.evaluate(() => window.asked.length)).toBe(2);
+  const waiting = page.waitForEvent("download");
+  await (await programs(page)).getByRole("button", { name: "Save a copy" }).click();
+  const copy = [];
+  for await (const part of await (await waiting).createReadStream()) copy.push(part);
+  const written = await page.evaluate(() => window.written);
+  expect(written[1]).toBe(Buffer.concat(copy).toString());
+  expect(written[1]).not.toBe(written[0]);
+  await page.evaluate(() => { window.isLocked = true; });
+  await page.keyboard.press("Control+s");
+  await expect(page.locator("#told")).toContainText("shift.json could not be written");
+});
+
+test("a stop of the app offers the kept work and a reload", async ({ page, trouble }) => {
+  trouble.allow(/unreachable|RuntimeError|memory|out of bounds|table/i);
+  await page.addInitScript(() => {
+    for (const name of ["instantiate", "instantiateStreaming"]) {
+      const original = WebAssembly[name];
+      WebAssembly[name] = async (...parts) => {
+        const result = await original.apply(WebAssembly, parts);
+        window.compiled = (result.instance ?? result).exports;
+        return result;
+      };
+    }
+  });
+  await openApp(page);
+  await lengthen(page);
+  await saved(page);
+  const [text] = Object.values(await keptTexts(page));
+  // A call that no caller makes: the compiled app stops with a trap.
+  await page.evaluate(() => setTimeout(() => window.compiled.__wbindgen_malloc(0x7fffffff, 3)));
+  const notice = page.locator("#stopped");
+  await expect(notice).toContainText(`kept in this browser: ${VAN}, saved 20`);
+  await expect(page.locator("canvas")).toHaveCount(0);
+  const waiting = page.waitForEvent("download");
+  await notice.getByRole("button", { name: "Download the kept program" }).click();
+  const parts = [];
+  for await (const part of await (await waiting).createReadStream()) parts.push(part);
+  expect(Buffer.concat(parts).toString()).toBe(text);
+  await notice.getByRole("button", { name: "Reload" }).click();
+  await expect(page.locator("#program-name")).toHaveText(VAN);
+  await expect(page.locator("#undo")).toBeEnabled();
+});
+
+function drop(page, items) {
+  return page.evaluate((given) => {
+    const data = new DataTransfer();
+    for (const { name, text } of given) {
+      if (name) data.items.add(new File([text], name, { type: "application/json" }));
+      else data.setData("text/plain", text);
+    }
+    document.body.dispatchEvent(new DragEvent("drop", { dataTransfer: data, bubbles: true, cancelable: true }));
+  }, items);
+}
+
+test("what is dropped is opened, or said to be nothing to open", async ({ page }) => {
+  await openApp(page);
+  const { text } = await saveFile(page);
+  const named = (name) => JSON.stringify({ ...JSON.parse(text), name });
+  await drop(page, [{ name: "a.json", text: named("First") }, { name: "b.json", text: named("Second") }]);
+  await expect(page.locator("#program-name")).toHaveText("First");
+  await expect(page.locator("#told")).toHaveText(/^2 files at once: only the first is read, a\.json/);
+  await drop(page, [{ text: named("As a text") }]);
+  await expect(page.locator("#program-name")).toHaveText("As a text");
+  await drop(page, [{ text: "just words" }]);
+  await expect(page.locator("#told")).toContainText("Nothing of what was dropped is a file, or the text of one");
+});
+
+test("other files of this app are called by what they are", async ({ page }) => {
+  await openApp(page);
+  const dialog = page.getByRole("dialog");
+  await pickFile(page, "flash.json", JSON.stringify({ format: "lampwright-pattern", version: 1, pattern: {} }));
+  await expect(dialog).toContainText("flash.json is no program");
+  await expect(dialog).toContainText("This is the file of one pattern");
+  await page.keyboard.press("Escape");
+  await pickFile(page, "rules.json", JSON.stringify({ format: "lampwright-profile", version: 1, profile: {} }));
+  await expect(dialog).toContainText("This is the file of a profile");
+  await page.keyboard.press("Escape");
+  await pickFile(page, "nope.json", "{nope");
+  await expect(dialog).toContainText("Nothing of it could be read as a program");
+  await expect(dialog.getByRole("button", { name: "Use what could be read" })).toHaveCount(0);
+});
+
+test("kept programs are renamed, duplicated, removed and put back", async ({ page }) => {
+  await openApp(page);
+  await lengthen(page);
+  await saved(page);
+  await openDemo(page, "Harbor-patrol car");
+  await lengthen(page);
+  await saved(page);
+  const dialog = await programs(page);
+  const list = dialog.locator(".kept > li");
+  await expect(list).toHaveCount(2);
+  const van = list.filter({ hasText: VAN });
+  await expect(van).toContainText(/saved \d{4}-\d\d-\d\d \d\d:\d\d:\d\d, \d+ kB/);
+
+  await van.getByRole("button", { name: /^Rename/ }).click();
+  await expect(page.locator("#new-name")).toBeFocused();
+  await page.locator("#new-name").fill("Night van");
+  await page.keyboard.press("Enter");
+  const night = list.filter({ has: page.getByRole("button", { name: "Night van", exact: true }) });
+  await expect(night).toHaveCount(1);
+
+  await night.getByRole("button", { name: /^Duplicate/ }).click();
+  await expect(list).toHaveCount(3);
+  const copy = list.filter({ has: page.getByRole("button", { name: "Night van (copy)", exact: true }) });
+  await expect(copy).toHaveCount(1);
+
+  await copy.getByRole("button", { name: /^Remove/ }).click();
+  await expect(list).toHaveCount(2);
+  await expect(dialog).toContainText("Night van (copy) was removed");
+  await dialog.getByRole("button", { name: "Put it back" }).click();
+  await expect(list).toHaveCount(3);
+  await copy.getByRole("button", { name: "Night van (copy)", exact: true }).click();
+  await expect(page.locator("#program-name")).toHaveText("Night van (copy)");
+});
