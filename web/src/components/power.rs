@@ -3,7 +3,9 @@
 use crate::store::use_document;
 use crate::tag::{Tag, columns, said, tag, text};
 use lampwright_analysis::facts::{CurrentFacts, ElectricalFacts};
+use lampwright_analysis::report::Report;
 use lampwright_analysis::{WIRING_CAUTION, fixed};
+use lampwright_model::{ItemId, Place, Severity};
 use yew::prelude::*;
 
 /// Currents against ratings.
@@ -37,6 +39,11 @@ pub(crate) fn Power() -> Html {
             &fuse.current,
         )
         .tag(text("td", "number", fixed(fuse.rms_share * 100.0, 1)))
+        .tag(mark(
+            &results.report,
+            ItemId::Fuse(fuse.fuse.clone()),
+            fuse.rms_share > 1.0,
+        ))
     });
     let outputs = electrical.outputs.iter().map(|output| {
         row(
@@ -45,6 +52,11 @@ pub(crate) fn Power() -> Html {
             output.rating.in_units(),
             &output.current,
         )
+        .tag(mark(
+            &results.report,
+            ItemId::Output(output.output.clone()),
+            output.current.peak.as_f64() > output.rating.in_units(),
+        ))
     });
     let assumed = (electrical.n_assumed > 0).then(|| {
         let words = format!(
@@ -76,6 +88,7 @@ pub(crate) fn Power() -> Html {
                     ("RMS, A", true),
                     ("Peak, A", true),
                     ("RMS of rating, %", true),
+                    ("Over", false),
                 ]))
                 .tag(tag("tbody", "").tags(fuses)),
         )
@@ -88,10 +101,32 @@ pub(crate) fn Power() -> Html {
                     ("Mean, A", true),
                     ("RMS, A", true),
                     ("Peak, A", true),
+                    ("Over", false),
                 ]))
                 .tag(tag("tbody", "").tags(outputs)),
         )
         .done()
+}
+
+/// What is over its rating, whatever the profile, and the rules that find something there in the shown state.
+fn mark(report: &Report, id: ItemId, is_over: bool) -> Tag {
+    let place = Place::Item(id);
+    let mut words = String::from(if is_over { "■ its rating" } else { "" });
+    let mut gravest = is_over.then_some(Severity::Error);
+    for finding in &report.findings {
+        if finding.place == place && finding.counts() {
+            words.push(' ');
+            words.push_str(&finding.code.to_string());
+            gravest = gravest.max(Some(finding.severity));
+        }
+    }
+    let class = match gravest {
+        None => "",
+        Some(Severity::Info) => "severity info",
+        Some(Severity::Warning) => "severity warning",
+        Some(Severity::Error) => "severity error",
+    };
+    text("td", class, words)
 }
 
 /// The vehicle as a whole: current, what is left at idle, how long with the engine off.
