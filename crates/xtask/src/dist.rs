@@ -18,6 +18,8 @@ use crate::{csp, workspace};
 const SERVICE_WORKER: &str = include_str!("assets/service-worker.js");
 const REGISTER: &str = include_str!("assets/register.js");
 const START_ONE_FILE: &str = include_str!("assets/start-one-file.js");
+/// What the start of the pages brings in before the app; a block of its own, without names for others.
+const CRASH: &str = "crash.js";
 const CHARSET: &str = "<meta charset=\"utf-8\">";
 const START: &str = "<script type=\"module\" src=\"start.js\"></script>";
 
@@ -86,6 +88,7 @@ fn write_site(pages: &Path, site: &Path) -> Result<(), Problem> {
 /// The page with script, style, icon and WebAssembly within.
 fn one_file(pages: &Path) -> Result<String, Problem> {
     let shell = read_text(&pages.join("index.html"))?;
+    let crash = read_text(&pages.join(CRASH))?;
     let bound = read_text(&pages.join(format!("{STEM}.js")))?;
     if bound.contains("from './snippets") || bound.contains("from \"./snippets") {
         return Err(Problem::new(
@@ -104,7 +107,7 @@ fn one_file(pages: &Path) -> Result<String, Problem> {
         .collect::<Result<String, Problem>>()?;
     inline(
         &shell,
-        &format!("{bound}{START_ONE_FILE}"),
+        &format!("{crash}{bound}{START_ONE_FILE}"),
         &STANDARD.encode(wasm),
         &beside,
         |name| {
