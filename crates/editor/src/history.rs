@@ -9,7 +9,7 @@ pub use kept::{TextFormat, WrittenTexts};
 use crate::Selection;
 use kept::TextSteps;
 use lampwright_model::{PatternId, Program};
-use std::collections::HashSet;
+use lampwright_timing::SortedSet;
 use std::rc::Rc;
 
 /// Most steps kept.
@@ -165,7 +165,7 @@ fn labels<'history>(
 
 /// About how much memory `program` holds that `other` does not share.
 fn unshared_bytes(program: &Program, other: &Program) -> usize {
-    let shared: HashSet<_> = other
+    let shared: SortedSet<_> = other
         .patterns
         .iter()
         .flat_map(|pattern| &pattern.lanes)

@@ -150,7 +150,11 @@ macro_rules! object {
                     return None;
                 }
                 $($crate::field::has_one_of(object, &[$($choice),+], reader)?;)?
-                Some(Self { $($member: $member?,)+ })
+                // All are looked at before any is moved, so that giving up has one way out.
+                let ($(Some($member),)+) = ($($member,)+) else {
+                    return None;
+                };
+                Some(Self { $($member,)+ })
             }
 
             fn to_json(&self) -> $crate::json::Json<'static> {
@@ -185,13 +189,8 @@ macro_rules! words {
                 reader: &mut $crate::reader::Reader,
             ) -> Option<Self> {
                 const EXPECTED: &str = concat!("one of", $(" ", $word),+);
-                match reader.text(node, EXPECTED)? {
-                    $($word => Some($value),)+
-                    _ => {
-                        reader.mismatch(EXPECTED, node);
-                        None
-                    }
-                }
+                let index = reader.word(node, EXPECTED, &[$($word),+])?;
+                [$($value),+].into_iter().nth(index)
             }
 
             fn to_json(&self) -> $crate::json::Json<'static> {
@@ -314,12 +313,8 @@ impl<T: Field> Field for Option<T> {
 /// A list that goes on without a wrong item, or is wrong as a whole, as [`Field::IS_CUT`] of its items says.
 impl<T: Field> Field for Vec<T> {
     fn read(node: &Json<'_>, reader: &mut Reader) -> Option<Self> {
-        let items = reader.list(node)?;
+        let items = reader.list_within(node, T::MOST)?;
         if items.len() > T::MOST {
-            reader.report(
-                format!("at most {} items", T::MOST),
-                items.len().to_string(),
-            );
             return None;
         }
         let kept = read_items(items, reader);
@@ -378,13 +373,7 @@ pub(crate) struct Things<T>(pub(crate) Vec<T>);
 
 impl<T: Field> Field for Things<T> {
     fn read(node: &Json<'_>, reader: &mut Reader) -> Option<Self> {
-        let items = reader.list(node)?;
-        if items.len() > T::MOST {
-            reader.report(
-                format!("at most {} items", T::MOST),
-                items.len().to_string(),
-            );
-        }
+        let items = reader.list_within(node, T::MOST)?;
         let items = items.get(..T::MOST).unwrap_or(items);
         Some(Self(read_items(items, reader)))
     }
@@ -544,6 +533,17 @@ numbers! {
     i8: 0 decimals, (i8::MIN as i64, i8::MAX as i64), |value| i8::try_from(value).ok(), |this: Self| i64::from(this);
 }
 
+/// Reads the text of an identifier.
+#[inline(never)]
+fn id_text<'node>(node: &'node Json<'_>, reader: &mut Reader) -> Option<&'node str> {
+    let text = reader.text(node, ID_EXPECTED)?;
+    if HeadId::new(text).is_err() {
+        reader.mismatch(ID_EXPECTED, node);
+        return None;
+    }
+    Some(text)
+}
+
 /// Reads a text that `parse` takes.
 pub(crate) fn parsed<T>(
     node: &Json<'_>,
@@ -568,11 +568,11 @@ macro_rules! identifiers {
             $(const IS_CUT: bool = $is_cut;)?
 
             fn read(node: &Json<'_>, reader: &mut Reader) -> Option<Self> {
-                parsed(node, reader, ID_EXPECTED, Self::new)
+                Self::new(id_text(node, reader)?).ok()
             }
 
             fn to_json(&self) -> Json<'static> {
-                Json::text(self.to_string())
+                Json::text(self.as_str().to_owned())
             }
 
             fn schema(_: &mut Definitions) -> Json<'static> {

@@ -157,6 +157,36 @@ impl Reader {
         }
     }
 
+    /// The node as a list of at most so many items; a longer one is reported and given all the same.
+    #[inline(never)]
+    pub(crate) fn list_within<'node, 'text>(
+        &mut self,
+        node: &'node Json<'text>,
+        most: usize,
+    ) -> Option<&'node [Json<'text>]> {
+        let items = self.list(node)?;
+        if items.len() > most {
+            self.report(format!("at most {most} items"), items.len().to_string());
+        }
+        Some(items)
+    }
+
+    /// Which of some words the node is.
+    #[inline(never)]
+    pub(crate) fn word(
+        &mut self,
+        node: &Json<'_>,
+        expected: &str,
+        words: &[&str],
+    ) -> Option<usize> {
+        let text = self.text(node, expected)?;
+        let found = words.iter().position(|word| *word == text);
+        if found.is_none() {
+            self.mismatch(expected, node);
+        }
+        found
+    }
+
     /// The node as a text.
     pub(crate) fn text<'node>(
         &mut self,

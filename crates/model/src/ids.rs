@@ -27,6 +27,16 @@ fn is_id(text: &str) -> bool {
             .all(|byte| byte.is_ascii_alphanumeric() || matches!(byte, b'-' | b'_' | b'.'))
 }
 
+/// The text of an identifier of any kind.
+#[inline(never)]
+fn id(text: &str) -> Result<Arc<str>, BadId> {
+    if is_id(text) {
+        Ok(text.into())
+    } else {
+        Err(BadId(text.chars().take(80).collect()))
+    }
+}
+
 macro_rules! identifiers {
     ($($(#[$doc:meta])* $name:ident;)*) => {$(
         $(#[$doc])*
@@ -39,11 +49,7 @@ macro_rules! identifiers {
             /// # Errors
             /// When the text is anything else.
             pub fn new(text: &str) -> Result<Self, BadId> {
-                if is_id(text) {
-                    Ok(Self(text.into()))
-                } else {
-                    Err(BadId(text.chars().take(80).collect()))
-                }
+                id(text).map(Self)
             }
 
             /// The text.
