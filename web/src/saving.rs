@@ -22,6 +22,9 @@ use yew::Callback;
 /// How long after a step it is written, in milliseconds.
 const SAVE_AFTER_MS: i32 = 250;
 
+/// How often another tab with the same program is asked whether it is still there, in milliseconds.
+const ASK_AFTER_MS: i32 = 3_000;
+
 /// How kept steps are written and read.
 const FORMAT: TextFormat = TextFormat {
     write: write_program,
@@ -134,6 +137,7 @@ pub(crate) struct Keeper {
     /// The file that saving writes in place.
     pub(crate) file: RefCell<Option<ChosenFile>>,
     timer: RefCell<Option<Timeout>>,
+    watch: RefCell<Option<Timeout>>,
     /// What the person is to be told beside the program; empty for nothing.
     told: RefCell<String>,
     /// Other tabs with the same program.
@@ -159,6 +163,7 @@ impl Keeper {
             saved: RefCell::default(),
             file: RefCell::default(),
             timer: RefCell::new(None),
+            watch: RefCell::new(None),
             told: RefCell::default(),
             on_news: RefCell::default(),
         }
@@ -227,13 +232,29 @@ impl Keeper {
     }
 
     /// Hears what another tab tells.
-    pub(crate) fn hear(&self, message: &str) {
+    pub(crate) fn hear(self: &Rc<Self>, message: &str) {
         if self
             .kept_slot()
             .is_some_and(|slot| self.tabs.hear(message, &slot))
         {
             self.on_news.borrow().emit(());
+            self.watch();
         }
+    }
+
+    /// Asks the other tab every few seconds whether it is still there.
+    fn watch(self: &Rc<Self>) {
+        let keeper = self.clone();
+        *self.watch.borrow_mut() = Timeout::new(ASK_AFTER_MS, move || {
+            if keeper.tabs.has_other()
+                && let Some(slot) = keeper.kept_slot()
+            {
+                if keeper.tabs.ask(&slot) {
+                    keeper.on_news.borrow().emit(());
+                }
+                keeper.watch();
+            }
+        });
     }
 
     /// What follows from the program being open in another tab too; none when it is not.

@@ -18,6 +18,8 @@ pub(crate) struct Tabs {
     n_sent: Cell<u64>,
     /// Since when another tab has the same program open.
     other: Cell<Option<u64>>,
+    /// The other tab was asked whether it is still there, and has not answered.
+    is_asked: Cell<bool>,
 }
 
 impl Tabs {
@@ -31,6 +33,7 @@ impl Tabs {
         )]
         self.since.set(since as u64);
         self.other.set(None);
+        self.is_asked.set(false);
         self.say("open", slot);
     }
 
@@ -60,6 +63,7 @@ impl Tabs {
                 self.say("open", slot);
             }
             _ => {
+                self.is_asked.set(false);
                 self.other
                     .set(Some(known.map_or(since, |known| known.min(since))));
                 if word == "open" {
@@ -68,6 +72,16 @@ impl Tabs {
             }
         }
         self.other.get() != known
+    }
+
+    /// Asks whether the other tab is still there, since one that was killed says nothing; whether it did not answer the last time.
+    pub(crate) fn ask(&self, slot: &str) -> bool {
+        let is_gone = self.is_asked.replace(true);
+        if is_gone {
+            self.other.set(None);
+        }
+        self.say("open", slot);
+        is_gone
     }
 
     /// Whether another tab has the program open.
