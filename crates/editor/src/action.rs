@@ -93,6 +93,15 @@ pub enum Action {
 
     /// Does something to the selected pulses, or to the lanes meant.
     Operate(Operation),
+    /// Lets a head play a lane of the open pattern, or no longer.
+    BindHead {
+        /// Index of the lane.
+        lane: usize,
+        /// The head.
+        head: HeadId,
+        /// Whether it shall play it.
+        is_bound: bool,
+    },
     /// Does something that asks for a number or a text, with the answer as typed.
     Answer(Question, String),
 

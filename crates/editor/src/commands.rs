@@ -507,6 +507,8 @@ commands! {
     SetRate, "Scale to a rate…", [Chord::plain("h")], Shape, has_focused_lane, |_| ask(Question::Rate);
     SetDuty, "Scale to a lit share…", [Chord::plain("u")], Shape, has_focused_lane, |_| ask(Question::Duty);
     ScalePeriod, "Scale to a period…", [Chord::plain("p")], Shape, has_pattern, |_| ask(Question::Period);
+    Mute, "Mute in the preview", [Chord::plain("k")], Shape, has_focused_lane, |_| operate(Operation::Mute);
+    PlayAlone, "Play alone in the preview", [Chord::shift("k")], Shape, has_focused_lane, |_| operate(Operation::Alone);
 
     AddPattern, "Add pattern", [], Pattern, always, |_| Perform::Do(Action::AddPattern);
     BuildPattern, "Build a pattern", [Chord::alt("b")], Pattern, always, |_| Perform::Platform(PlatformTask::BuildPattern);

@@ -121,7 +121,7 @@ impl EditorState {
             | Action::SetColor(_)
             | Action::Nudge(_)
             | Action::Stretch(_)) => self.edit_pulses(action),
-            action @ (Action::Operate(_) | Action::Answer(..)) => self.operate(action),
+            action @ (Action::Operate(_) | Action::BindHead { .. } | Action::Answer(..)) => self.operate(action),
             Action::Heads(change) => self.change_heads(change),
             action @ (Action::SetPeriod(_)
             | Action::SetTick(_)
@@ -175,6 +175,7 @@ impl EditorState {
         self.notices = Rc::from([]);
         self.program = program;
         self.results = Rc::default();
+        self.silence = Rc::default();
         self.directions = Rc::default();
         self.open_pattern = self.first_pattern_played();
         self.viewport.top_px = 0.0;

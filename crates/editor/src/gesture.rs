@@ -7,8 +7,8 @@ use crate::selection::combine;
 use crate::snap::Snapper;
 use crate::viewport::from_f64;
 use crate::{
-    EditorState, Focus, HitPart, Layout, LimitGuide, MessageKind, Pointer, PulseAt, SelectMode, Selection,
-    Snapped, hit,
+    EditorState, Focus, HitPart, Layout, LimitGuide, MessageKind, Pointer, PulseAt, SelectMode,
+    Selection, Snapped, hit,
 };
 use lampwright_analysis::{TimingLimit, timing_limits};
 use lampwright_model::{Pattern, PatternId, Program, Pulse, RuleCode};
@@ -593,9 +593,7 @@ fn held_back(held: &Held, by: Micros, is_free: bool) -> (Micros, Option<RuleCode
 }
 
 fn rule_text(rule: Option<RuleCode>) -> String {
-    rule.map_or_else(String::new, |code| {
-        format!(", held by {code}, Alt goes on")
-    })
+    rule.map_or_else(String::new, |code| format!(", held by {code}, Alt goes on"))
 }
 
 fn span_text(start: Micros, length: Micros) -> String {

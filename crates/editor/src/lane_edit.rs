@@ -19,7 +19,7 @@ pub(crate) struct Room {
 }
 
 impl Room {
-    const NO_LIMIT: Self = Self {
+    pub(crate) const NO_LIMIT: Self = Self {
         least: Micros(i64::MIN / 4),
         most: Micros(i64::MAX / 4),
     };

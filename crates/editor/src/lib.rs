@@ -13,6 +13,7 @@ mod changes;
 mod choose;
 mod commands;
 mod describe;
+mod edge_limits;
 mod edits;
 mod elevation;
 mod gate;
@@ -20,6 +21,7 @@ mod gesture;
 mod history;
 mod hit;
 mod lane_edit;
+mod lane_heads;
 mod lane_ops;
 pub mod library;
 mod look;
@@ -34,6 +36,7 @@ mod scene;
 mod selection;
 pub mod setup;
 mod shown;
+mod silence;
 mod snap;
 mod state;
 mod table;
@@ -48,11 +51,13 @@ pub use commands::{
     command_for_key,
 };
 pub use describe::{describe_focus, describe_pulse};
+pub use edge_limits::LimitGuide;
 pub use gesture::{Gesture, GestureKind, PulseEdge};
 pub use history::{History, Step, TextFormat, WrittenTexts};
 pub use hit::{Hit, HitPart, hit, hit_in};
 pub use approach::Eye;
 pub use elevation::{BodyPart, Projection};
+pub use lane_heads::{LaneHead, lane_heads};
 pub use numbers::{LaneNumbers, lane_numbers, thousandths, typed};
 pub use operate::{Operation, Question};
 pub use plan::{
@@ -65,6 +70,7 @@ pub use scene::{
 };
 pub use selection::{Focus, PulseAt, Selection};
 pub use shown::Shown;
+pub use silence::Heard;
 pub use snap::{SnapTarget, Snapped};
 pub use state::{EditorState, Message, MessageKind, Notice, PreviewState, SaveState};
 pub use table::{LaneRow, PulseRow, lane_table};

@@ -43,6 +43,10 @@ pub enum Operation {
     Quantize,
     /// Puts pulses at equal distances: all of a lane over the period, three or more selected ones between the first and the last.
     Spread,
+    /// Leaves lanes out of the preview, or takes them in again.
+    Mute,
+    /// Leaves all other lanes of the pattern out of the preview, or takes them in again.
+    Alone,
 }
 
 /// An operation that asks for a number or a text.
@@ -136,6 +140,11 @@ impl EditorState {
         };
         match action {
             Action::Operate(operation) => self.operation(&pattern, operation),
+            Action::BindHead {
+                lane,
+                head,
+                is_bound,
+            } => self.bind_head(lane, &head, is_bound),
             Action::Answer(question, text) => self.answer(&pattern, question, &text),
             _ => Ok(Outcome::Quiet),
         }
@@ -172,6 +181,7 @@ impl EditorState {
             }),
             Operation::Quantize => self.quantize(pattern),
             Operation::Spread => self.spread(pattern),
+            Operation::Mute | Operation::Alone => self.silence(pattern, operation),
         }
     }
 

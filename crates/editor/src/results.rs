@@ -25,6 +25,8 @@ pub struct Results {
     /// The fastest preview that stays at or below three flashes a second.
     pub safe_speed: Speed,
     lanes: SortedMap<(PatternId, RoleId), LaneUsers>,
+    /// What the preview draws where lanes are left out of it.
+    drawn: Option<Drive>,
 }
 
 /// Whom a lane drives.
@@ -70,7 +72,23 @@ impl Results {
             drive,
             safe_speed,
             lanes,
+            drawn: None,
         }
+    }
+
+    /// With another drive for the preview, at the speed that is safe for it.
+    pub(crate) fn drawing(mut self, program: &Program, drawn: Option<Drive>) -> Self {
+        if let Some(drive) = &drawn {
+            self.safe_speed = preview::safe_speed(program, drive);
+        }
+        self.drawn = drawn;
+        self
+    }
+
+    /// What the preview draws: what every emitter does, without the lanes that are left out.
+    #[must_use]
+    pub fn drawn(&self) -> &Drive {
+        self.drawn.as_ref().unwrap_or(&self.drive)
     }
 
     /// The heads a lane lights in the shown state, as indices into the vehicle's heads, rising.

@@ -4,6 +4,7 @@ use crate::edits::Outcome;
 use crate::operate::Clip;
 use crate::preview::{Excerpt, Speed};
 use crate::results::directions;
+use crate::silence::Silence;
 use crate::{
     Action, Eye, Focus, Gesture, History, Projection, Results, Selection, Shown, Theme, View,
     Viewport,
@@ -35,6 +36,7 @@ pub struct EditorState {
     pub(crate) file_name: Option<Rc<str>>,
     pub(crate) message: Message,
     pub(crate) clip: Rc<Clip>,
+    pub(crate) silence: Rc<Silence>,
     pub(crate) results: Rc<OnceCell<Rc<Results>>>,
     /// The stretch that plays over and over, made on first use.
     pub(crate) excerpt: Rc<OnceCell<Option<Rc<Excerpt>>>>,
@@ -152,6 +154,7 @@ impl EditorState {
             file_name: None,
             message: Message::default(),
             clip: Rc::default(),
+            silence: Rc::default(),
             results: Rc::default(),
             excerpt: Rc::default(),
             directions: Rc::default(),
@@ -331,8 +334,8 @@ impl EditorState {
         let (from, to) = self.loop_span()?;
         self.excerpt
             .get_or_init(|| {
-                let drive = &self.results().drive;
-                Excerpt::of(&self.program, drive, from, to - from).map(Rc::new)
+                let results = self.results();
+                Excerpt::of(&self.program, results.drawn(), from, to - from).map(Rc::new)
             })
             .clone()
     }
@@ -362,7 +365,7 @@ impl EditorState {
             Some(excerpt) => (excerpt.from, excerpt.from + excerpt.length),
             None => (
                 Micros::ZERO,
-                crate::preview::scrub_period(&self.results().drive),
+                crate::preview::scrub_period(self.results().drawn()),
             ),
         }
     }
@@ -379,7 +382,7 @@ impl EditorState {
     pub fn preview_levels(&self, at: Micros) -> Vec<f64> {
         match self.excerpt() {
             Some(excerpt) => crate::lamp_levels(&excerpt.drive, at - excerpt.from),
-            None => crate::lamp_levels(&self.results().drive, at),
+            None => crate::lamp_levels(self.results().drawn(), at),
         }
     }
 
@@ -410,7 +413,9 @@ impl EditorState {
                     .directions
                     .get_or_init(|| directions(&self.program.vehicle));
                 let state = self.shown_state();
-                Rc::new(Results::of(&self.program, &state, self.found_in(), table))
+                let results = Results::of(&self.program, &state, self.found_in(), table);
+                let drawn = self.silence.drive(&self.program, &state);
+                Rc::new(results.drawing(&self.program, drawn))
             })
             .clone()
     }

@@ -191,6 +191,7 @@ impl TimelinePainter {
         match role {
             Role::RulerTick | Role::PeriodEnd => (&self.palette.line_strong, 1.0),
             Role::SnapGuide => (&self.palette.accent, 1.5),
+            Role::LimitGuide => (self.severity(Severity::Warning), 1.0),
             Role::Playhead => (&self.palette.playhead, 1.5),
             Role::Finding(severity) => (self.severity(severity), 2.0),
             _ => (&self.palette.line, 1.0),

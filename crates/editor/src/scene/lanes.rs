@@ -236,6 +236,12 @@ impl Painter<'_> {
                 .map_or_else(String::new, |head| head.label.clone()),
             more => format!("{} heads", more.len()),
         };
+        let heard = self.state.heard(lane_idx);
+        let detail = match (heard.is_alone, heard.is_silent) {
+            (_, true) => format!("muted, {detail}"),
+            (true, false) => format!("alone, {detail}"),
+            _ => detail,
+        };
         self.text(
             10.0,
             top + 31.0,

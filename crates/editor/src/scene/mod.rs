@@ -137,6 +137,10 @@ pub enum Role {
     PulseLetter(Option<Color>),
     /// Where an edge snapped to (line).
     SnapGuide,
+    /// Where the limit of a chosen rule lies for what is dragged (line).
+    LimitGuide,
+    /// The rule and its limit (text).
+    LimitLabel,
     /// Rectangle that selects (fill faintly and stroke).
     SelectionRectangle,
     /// Exact values of the gesture under way (text).
@@ -316,10 +320,35 @@ impl Painter<'_> {
             .gesture()
             .and_then(crate::Gesture::snapped)
             .filter(|snapped| snapped.target != SnapTarget::Tick);
+        self.limit_guides();
         if let Some(snapped) = snapped {
             let x = self.view.x_of(snapped.at);
             let bottom = self.rows_bottom();
             self.line(x, Layout::RULER_PX, x, bottom, Role::SnapGuide);
+        }
+    }
+
+    fn limit_guides(&mut self) {
+        let Some(gesture) = self.state.gesture() else {
+            return;
+        };
+        let bottom = self.rows_bottom();
+        let mut y = Layout::RULER_PX + 8.0;
+        for guide in gesture.guides() {
+            let x = self.view.x_of(guide.at);
+            if !(Layout::LABEL_PX..=self.view.width_px).contains(&x) {
+                continue;
+            }
+            self.line(x, Layout::RULER_PX, x, bottom, Role::LimitGuide);
+            let is_right = x > Layout::LABEL_PX + self.view.lanes_px() * 0.66;
+            let (x, align) = if is_right {
+                (x - 4.0, TextAlign::End)
+            } else {
+                (x + 4.0, TextAlign::Start)
+            };
+            let room = self.view.lanes_px() / 2.0;
+            self.text(x, y, guide.text.clone(), align, room, Role::LimitLabel);
+            y += 13.0;
         }
     }
 
