@@ -3,8 +3,6 @@
 //! The framework's macro compiles each element to a few hundred bytes of its own; these calls compile to a few dozen, and the app has to stay within its size.
 //! Absent: components, which the macro builds as before; their node goes in as a child.
 
-#![expect(dead_code, reason = "each view takes what it needs of these")]
-
 use std::rc::Rc;
 use yew::html::{
     onblur, onchange, onclick, oninput, onkeydown, onkeyup, onpointerdown, onpointerleave,

@@ -65,6 +65,7 @@ impl Quantity {
     ///
     /// Both stay below 2^80 in every use here, so that products of two fit.
     #[must_use]
+    #[inline(never)]
     pub fn new(numerator: i128, denominator: i128, unit: Unit) -> Self {
         let denominator = denominator.max(1);
         let divisor = greatest_common_divisor(numerator.unsigned_abs(), denominator.unsigned_abs());
@@ -78,12 +79,14 @@ impl Quantity {
 
     /// A fraction of a unit.
     #[must_use]
+    #[inline(never)]
     pub fn of(value: Ratio, unit: Unit) -> Self {
         Self::new(value.numerator(), value.denominator(), unit)
     }
 
     /// A length of time in milliseconds.
     #[must_use]
+    #[inline(never)]
     pub fn of_time(value: Micros) -> Self {
         Self::thousandths(value.0, Unit::Milliseconds)
     }
@@ -94,6 +97,7 @@ impl Quantity {
         clippy::cast_possible_truncation,
         reason = "clamped; a cast from floating point saturates"
     )]
+    #[inline(never)]
     pub fn rounded(value: f64, unit: Unit) -> Self {
         let scaled = libm::round(value * 1e9).clamp(-1e27, 1e27);
         Self::new(scaled as i128, 1_000_000_000, unit)
@@ -101,12 +105,14 @@ impl Quantity {
 
     /// A whole number of a unit.
     #[must_use]
+    #[inline(never)]
     pub fn whole(value: i64, unit: Unit) -> Self {
         Self::new(i128::from(value), 1, unit)
     }
 
     /// Thousandths of a unit.
     #[must_use]
+    #[inline(never)]
     pub fn thousandths(value: i64, unit: Unit) -> Self {
         Self::new(i128::from(value), 1000, unit)
     }
@@ -129,12 +135,14 @@ impl Quantity {
         clippy::cast_precision_loss,
         reason = "for display; comparisons use the fraction"
     )]
+    #[inline(never)]
     pub fn in_units(self) -> f64 {
         self.numerator as f64 / self.denominator as f64
     }
 
     /// This value less another of the same unit.
     #[must_use]
+    #[inline(never)]
     pub fn less(self, other: Self) -> Self {
         match (
             self.numerator.checked_mul(other.denominator),
@@ -155,6 +163,7 @@ impl Quantity {
 
     /// The number without unit, three decimals or as many as it takes to differ from `limits`.
     #[must_use]
+    #[inline(never)]
     pub fn number_apart_from(self, limits: &[Self]) -> String {
         for decimals in 3..MOST_DECIMALS {
             let text = self.decimal(decimals);
@@ -170,6 +179,7 @@ impl Quantity {
 
     /// The number with unit, as [`Quantity::number_apart_from`] writes it.
     #[must_use]
+    #[inline(never)]
     pub fn text_apart_from(self, limits: &[Self]) -> String {
         let number = self.number_apart_from(limits);
         match self.unit {
@@ -235,6 +245,7 @@ impl PartialOrd for Quantity {
 
 /// By unit, then by exact value.
 impl Ord for Quantity {
+    #[inline(never)]
     fn cmp(&self, other: &Self) -> Ordering {
         self.unit.cmp(&other.unit).then_with(|| {
             match (
@@ -266,6 +277,7 @@ pub struct Limit {
 impl Limit {
     /// Only an upper end.
     #[must_use]
+    #[inline(never)]
     pub const fn at_most(value: Quantity) -> Self {
         Self {
             at_least: None,
@@ -275,6 +287,7 @@ impl Limit {
 
     /// Only a lower end.
     #[must_use]
+    #[inline(never)]
     pub const fn at_least(value: Quantity) -> Self {
         Self {
             at_least: Some(value),
@@ -284,6 +297,7 @@ impl Limit {
 
     /// Both ends.
     #[must_use]
+    #[inline(never)]
     pub const fn between(least: Quantity, most: Quantity) -> Self {
         Self {
             at_least: Some(least),
@@ -293,6 +307,7 @@ impl Limit {
 
     /// How far the value is inside the nearer end; below zero when it is outside, zero at the limit.
     #[must_use]
+    #[inline(never)]
     pub fn margin(self, value: Quantity) -> Option<Quantity> {
         let below = self.at_most.map(|most| most.less(value));
         let above = self.at_least.map(|least| value.less(least));
@@ -304,6 +319,7 @@ impl Limit {
 
     /// Whether the value keeps the limit; a value exactly at an end does.
     #[must_use]
+    #[inline(never)]
     pub fn admits(self, value: Quantity) -> bool {
         self.at_least.is_none_or(|least| value >= least)
             && self.at_most.is_none_or(|most| value <= most)
@@ -311,12 +327,14 @@ impl Limit {
 
     /// The ends that are set.
     #[must_use]
+    #[inline(never)]
     pub fn ends(self) -> Vec<Quantity> {
         self.at_least.into_iter().chain(self.at_most).collect()
     }
 
     /// "at most 4 Hz (240 per minute)", "1 Hz (60 per minute) to 4 Hz (240 per minute)".
     #[must_use]
+    #[inline(never)]
     pub fn text(self) -> String {
         match (self.at_least, self.at_most) {
             (Some(least), Some(most)) => format!("{least} to {most}"),

@@ -29,6 +29,7 @@ impl Ratio {
 
     /// `numerator / denominator`; zero when the denominator is zero, which callers rule out beforehand.
     #[must_use]
+    #[inline(never)]
     pub const fn new(numerator: i128, denominator: i128) -> Self {
         if denominator == 0 {
             return Self::ZERO;
@@ -58,6 +59,7 @@ impl Ratio {
 
     /// One length of time over another.
     #[must_use]
+    #[inline(never)]
     pub const fn of_times(part: Micros, whole: Micros) -> Self {
         Self::new(part.0 as i128, whole.0 as i128)
     }
@@ -77,12 +79,14 @@ impl Ratio {
     /// For display and drawing; never for a comparison with a limit.
     #[must_use]
     #[expect(clippy::cast_precision_loss, reason = "for display")]
+    #[inline(never)]
     pub fn as_f64(self) -> f64 {
         self.numerator as f64 / self.denominator as f64
     }
 
     /// The sum.
     #[must_use]
+    #[inline(never)]
     pub const fn plus(self, other: Self) -> Self {
         let divisor = greatest_common_divisor(self.denominator, other.denominator);
         let left = other.denominator / divisor;
@@ -95,6 +99,7 @@ impl Ratio {
 
     /// The difference.
     #[must_use]
+    #[inline(never)]
     pub const fn minus(self, other: Self) -> Self {
         self.plus(Self {
             numerator: -other.numerator,
@@ -104,18 +109,21 @@ impl Ratio {
 
     /// The product with a whole number.
     #[must_use]
+    #[inline(never)]
     pub const fn times(self, factor: i128) -> Self {
         Self::new(self.numerator * factor, self.denominator)
     }
 
     /// The quotient by a whole number; zero when it is zero.
     #[must_use]
+    #[inline(never)]
     pub const fn over(self, divisor: i128) -> Self {
         Self::new(self.numerator, self.denominator * divisor)
     }
 
     /// The quotient of two fractions; none when the divisor is zero.
     #[must_use]
+    #[inline(never)]
     pub const fn divided_by(self, divisor: Self) -> Option<Self> {
         if divisor.numerator == 0 {
             return None;
@@ -154,6 +162,7 @@ impl PartialOrd for Ratio {
 }
 
 impl Ord for Ratio {
+    #[inline(never)]
     fn cmp(&self, other: &Self) -> Ordering {
         let left = self.numerator.checked_mul(other.denominator);
         let right = other.numerator.checked_mul(self.denominator);

@@ -1,4 +1,6 @@
 //! How rules write findings: severity and verification follow from the source a finding rests on.
+//!
+//! The finding stays in one place while it is written, and each part is set by a call, since every rule does this and the browser build counts it.
 
 use super::Options;
 use crate::quantity::{Limit, Quantity};
@@ -9,11 +11,12 @@ use lampwright_timing::Interval;
 /// A finding being written.
 pub(crate) struct Draft<'o, 'p> {
     options: &'o Options<'p>,
-    finding: Finding,
+    finding: Box<Finding>,
 }
 
 impl<'o, 'p> Draft<'o, 'p> {
     /// A finding at a place that rests on one of the rule's sources.
+    #[inline(never)]
     pub(crate) fn new(options: &'o Options<'p>, source: usize, place: Place) -> Self {
         let finding = Finding {
             code: options.meta().code,
@@ -35,10 +38,14 @@ impl<'o, 'p> Draft<'o, 'p> {
             depends_on_reading: false,
             waived_by: None,
         };
-        Self { options, finding }
+        Self {
+            options,
+            finding: Box::new(finding),
+        }
     }
 
     /// The same finding resting on another source.
+    #[inline(never)]
     pub(crate) fn resting_on(mut self, source: usize) -> Self {
         self.finding.source = Some(source);
         self.finding.severity = self.options.severity(source);
@@ -47,6 +54,7 @@ impl<'o, 'p> Draft<'o, 'p> {
     }
 
     /// Marks that another reading of the source passes; such a finding is a warning at most.
+    #[inline(never)]
     pub(crate) fn reading_differs(mut self, differs: bool) -> Self {
         if differs {
             self.finding.depends_on_reading = true;
@@ -55,26 +63,31 @@ impl<'o, 'p> Draft<'o, 'p> {
         self
     }
 
+    #[inline(never)]
     pub(crate) fn lane(mut self, lane: (PatternId, RoleId)) -> Self {
         self.finding.lane = Some(lane);
         self
     }
 
+    #[inline(never)]
     pub(crate) fn span(mut self, span: Interval) -> Self {
         self.finding.span = Some(span);
         self
     }
 
+    #[inline(never)]
     pub(crate) fn head(mut self, head: Option<&&HeadId>) -> Self {
         self.finding.head = head.map(|head| (*head).clone());
         self
     }
 
+    #[inline(never)]
     pub(crate) fn direction(mut self, degrees: u16) -> Self {
         self.finding.direction_degrees = Some(degrees);
         self
     }
 
+    #[inline(never)]
     pub(crate) fn measured(mut self, value: Quantity, limit: Limit) -> Self {
         self.finding.measured = Some(value);
         self.finding.limit = Some(limit);
@@ -83,6 +96,7 @@ impl<'o, 'p> Draft<'o, 'p> {
     }
 
     /// A measured value that no single number limits.
+    #[inline(never)]
     pub(crate) fn value(mut self, value: Quantity) -> Self {
         self.finding.measured = Some(value);
         self
@@ -92,7 +106,7 @@ impl<'o, 'p> Draft<'o, 'p> {
     pub(crate) fn say(mut self, message: impl Into<String>, help: impl Into<String>) -> Finding {
         self.finding.message = message.into();
         self.finding.help = help.into();
-        self.finding
+        *self.finding
     }
 }
 

@@ -45,6 +45,7 @@ pub struct Margin {
 impl Margin {
     /// The margin of a value at a place; none when the limit has no end.
     #[must_use]
+    #[inline(never)]
     pub fn of(value: Quantity, limit: Limit, place: &str) -> Option<Self> {
         let distance = limit.margin(value)?;
         let end = if limit.at_most.map(|most| most.less(value)) == Some(distance) {
@@ -68,6 +69,7 @@ impl Margin {
 
     /// The nearer of two.
     #[must_use]
+    #[inline(never)]
     pub fn tighter(one: Option<Self>, other: Option<Self>) -> Option<Self> {
         match (one, other) {
             (Some(one), Some(other)) => Some(if other.share < one.share { other } else { one }),
