@@ -32,6 +32,7 @@ mod plan;
 pub mod preview;
 mod pulses;
 mod results;
+mod rule_scope;
 mod scene;
 mod selection;
 pub mod setup;
@@ -65,6 +66,7 @@ pub use plan::{
     vehicle_scene,
 };
 pub use results::{Results, directions};
+pub use rule_scope::{ScopeItem, ScopeList, ScopePart, profile_for, scope_lists, scope_toggled};
 pub use scene::{
     Item, Line, Overlay, Rect, Role, Scene, Text, TextAlign, playhead, scene, scene_height_px,
 };
