@@ -265,6 +265,25 @@ pub(crate) fn shape(outline: Outline) -> Vec<Face> {
             up,
         ),
     ];
+    // Wheels as seen from before and behind.
+    for (x, outward) in [(front, ahead), (rear, behind)] {
+        for side in [-1.0, 1.0] {
+            let (inner, outer) = (
+                side * (half_width - 0.3 * wheel.max(0.6)).max(0.0),
+                side * half_width,
+            );
+            faces.push(Face {
+                part: BodyPart::Wheel,
+                corners: vec![
+                    [x, inner, 0.0],
+                    [x, outer, 0.0],
+                    [x, outer, floor],
+                    [x, inner, floor],
+                ],
+                outward: Some(outward),
+            });
+        }
+    }
     for side in [-1.0, 1.0] {
         faces.push(along(
             BodyPart::Body,

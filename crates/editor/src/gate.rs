@@ -9,6 +9,8 @@ use lampwright_timing::Micros;
 #[derive(Clone, PartialEq, Debug, Default)]
 pub struct Gate {
     lamps: Vec<Course>,
+    /// Whether any lamp has darkened since the last beginning flash.
+    has_darkened: bool,
     /// When the last pictures with a beginning flash were painted, the latest last.
     begun: [Option<Micros>; MOST_FLASHES],
 }
@@ -31,8 +33,12 @@ struct Course {
 }
 
 impl Course {
-    fn begins_at(self, brightness: f64) -> bool {
-        !self.is_rising && brightness - self.extreme >= STEP
+    fn brightens_at(self, brightness: f64) -> bool {
+        brightness - self.extreme >= STEP
+    }
+
+    fn darkens_at(self, brightness: f64) -> bool {
+        self.extreme - brightness >= STEP
     }
 
     fn after(self, brightness: f64) -> Self {
@@ -87,17 +93,20 @@ impl Gate {
     }
 
     fn is_begin(&self, lamps: &[f64], is_elsewhere: bool) -> bool {
-        if is_elsewhere || lamps.len() != self.lamps.len() {
-            // Lamps that move are lamps that go out here and come on there.
+        if lamps.len() != self.lamps.len() {
             return lamps.iter().any(|brightness| *brightness >= STEP);
         }
-        self.lamps
-            .iter()
-            .zip(lamps)
-            .any(|(course, brightness)| course.begins_at(*brightness))
+        // Lamps that move go out here and come on there; one that brightens in steps flashes once, unless another beside it darkens in between.
+        is_elsewhere
+            || self.lamps.iter().zip(lamps).any(|(course, brightness)| {
+                course.brightens_at(*brightness) && (!course.is_rising || self.has_darkened)
+            })
     }
 
     fn paint(&mut self, now: Micros, lamps: &[f64], is_begin: bool) {
+        let mut known = self.lamps.iter().zip(lamps);
+        let has_darkened = known.any(|(course, brightness)| course.darkens_at(*brightness));
+        self.has_darkened = has_darkened || (self.has_darkened && !is_begin);
         if lamps.len() == self.lamps.len() {
             for (course, brightness) in self.lamps.iter_mut().zip(lamps) {
                 *course = course.after(*brightness);

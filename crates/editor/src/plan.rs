@@ -161,7 +161,12 @@ pub fn vehicle_scene(
             has_own_clock: head.clock.is_some(),
         });
     }
-    let fit = Fit::of(&faces, &heads, (width_px, height_px), is_approach);
+    let most_widening = match projection {
+        Projection::Above => MOST_WIDENING,
+        Projection::Approach => 1.0,
+        _ => MOST_WIDENING_OF_SIDE,
+    };
+    let fit = Fit::of(&faces, &heads, (width_px, height_px), most_widening);
     let mut outline = Bounds::NOTHING;
     for face in &mut faces {
         for corner in &mut face.corners {
@@ -237,7 +242,7 @@ fn approach_words(eye: Eye, distance_m: f64, px_per_unit: f64) -> (String, Strin
     (
         format!("FROM {meters} m AT {}°", eye.azimuth_degrees),
         format!(
-            "{}.{} times as large as from 60 cm",
+            "{}.{} × as large as it looks there",
             tenths / 10,
             tenths % 10
         ),
@@ -273,7 +278,7 @@ struct Fit {
 
 impl Fit {
     /// The larger of the vehicle and the heads' places, so that nothing is cut off.
-    fn of(faces: &[PlanFace], heads: &[PlanHead], size_px: (f64, f64), is_true: bool) -> Self {
+    fn of(faces: &[PlanFace], heads: &[PlanHead], size_px: (f64, f64), most_widening: f64) -> Self {
         let mut bounds = Bounds::NOTHING;
         let corners = faces.iter().flat_map(|face| &face.corners).copied();
         let places = heads.iter().map(|head| (head.x, head.y));
@@ -286,7 +291,7 @@ impl Fit {
         let right = scale(size_px.0, bounds.least.0, bounds.most.0);
         let down = scale(size_px.1, bounds.least.1, bounds.most.1);
         // Drawn wider or higher than it is when there is room: the heads are many and all but the approach view is a schematic.
-        let most = right.min(down) * if is_true { 1.0 } else { MOST_WIDENING };
+        let most = right.min(down) * most_widening;
         Self {
             middle: (
                 (bounds.least.0 + bounds.most.0) / 2.0,
@@ -357,6 +362,8 @@ const MOST_SIZE: f64 = 1.5;
 const EMITTER_HALF_PX: f64 = 6.0;
 /// How much wider than to scale the vehicle may be drawn.
 const MOST_WIDENING: f64 = 2.4;
+/// The same for a side, where wheels have to look like wheels.
+const MOST_WIDENING_OF_SIDE: f64 = 1.4;
 /// Most rounds of parting heads that overlap.
 const PART_ROUNDS: usize = 80;
 /// Largest radius of a glow.

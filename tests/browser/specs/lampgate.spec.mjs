@@ -52,7 +52,7 @@ const ways = {
     return (turn) => page.mouse.move(box.x + 140 + ((turn * 67) % 500), box.y + 12);
   },
   "turning around the vehicle": async (page) => {
-    await page.getByRole("radio", { name: "Approach" }).check();
+    await page.getByText("Approach", { exact: true }).click();
     await page.getByRole("slider", { name: "Direction" }).focus();
     return () => page.keyboard.press("PageUp");
   },
