@@ -1,97 +1,72 @@
 //! The shipped profiles, one per family of sources, to start one's own from.
+//!
+//! Absent: their texts, which stand beside the app and are read when one is chosen.
 
-/// Each with its title and the text of its file.
+/// Each with its title and the name of its file in the folder of profiles.
 pub(crate) static PROFILES: &[(&str, &str)] = &[
     (
         "Flashing lamps of agricultural equipment, SAE J974",
-        include_str!("../../patterns/profiles/agricultural-equipment.json"),
+        "agricultural-equipment",
     ),
-    (
-        "Vehicles on aerodromes",
-        include_str!("../../patterns/profiles/airport-vehicles.json"),
-    ),
+    ("Vehicles on aerodromes", "airport-vehicles"),
     (
         "Ambulance lamps, federal purchase specification",
-        include_str!("../../patterns/profiles/ambulance-specification.json"),
+        "ambulance-specification",
     ),
-    (
-        "Arrow boards on vehicles",
-        include_str!("../../patterns/profiles/arrow-boards.json"),
-    ),
+    ("Arrow boards on vehicles", "arrow-boards"),
     (
         "Street vending and oversize vehicles, Australia",
-        include_str!("../../patterns/profiles/australia-vehicle-lights.json"),
+        "australia-vehicle-lights",
     ),
     (
         "Headlamp flashing and steady red, California Vehicle Code",
-        include_str!("../../patterns/profiles/california-emergency-headlamps.json"),
+        "california-emergency-headlamps",
     ),
-    (
-        "Electrical loading",
-        include_str!("../../patterns/profiles/electrical-practice.json"),
-    ),
-    (
-        "Fire apparatus, NFPA 1901",
-        include_str!("../../patterns/profiles/fire-apparatus.json"),
-    ),
-    (
-        "Flashing beacons, MUTCD",
-        include_str!("../../patterns/profiles/flashing-beacons.json"),
-    ),
+    ("Electrical loading", "electrical-practice"),
+    ("Fire apparatus, NFPA 1901", "fire-apparatus"),
+    ("Flashing beacons, MUTCD", "flashing-beacons"),
     (
         "Rear warning systems and hazard flashers, StVZO",
-        include_str!("../../patterns/profiles/germany-rear-warning.json"),
+        "germany-rear-warning",
     ),
-    (
-        "Usual mistakes of an installation",
-        include_str!("../../patterns/profiles/installer-practice.json"),
-    ),
+    ("Usual mistakes of an installation", "installer-practice"),
     (
         "Blue light of medical transport, Geneva Conventions",
-        include_str!("../../patterns/profiles/medical-transport-blue.json"),
+        "medical-transport-blue",
     ),
     (
         "Motorcycle headlamp modulation",
-        include_str!("../../patterns/profiles/motorcycle-headlamp-modulation.json"),
+        "motorcycle-headlamp-modulation",
     ),
     (
         "Priority vehicles and road signals, Netherlands",
-        include_str!("../../patterns/profiles/netherlands-priority-vehicles.json"),
+        "netherlands-priority-vehicles",
     ),
     (
         "Load pilots and amber beacons, New Zealand notices",
-        include_str!("../../patterns/profiles/new-zealand-escort.json"),
+        "new-zealand-escort",
     ),
-    (
-        "Photosensitive screening only",
-        include_str!("../../patterns/profiles/photosensitive-screening.json"),
-    ),
+    ("Photosensitive screening only", "photosensitive-screening"),
     (
         "Escort vehicles and green lights, Quebec",
-        include_str!("../../patterns/profiles/quebec-amber-and-green.json"),
+        "quebec-amber-and-green",
     ),
-    (
-        "Warning lamps, SAE J595 and J845",
-        include_str!("../../patterns/profiles/sae-warning-lamps.json"),
-    ),
-    (
-        "School-bus signal lamps and stop arms",
-        include_str!("../../patterns/profiles/school-bus.json"),
-    ),
+    ("Warning lamps, SAE J595 and J845", "sae-warning-lamps"),
+    ("School-bus signal lamps and stop arms", "school-bus"),
     (
         "Special warning lamps, UN Regulation No. 65",
-        include_str!("../../patterns/profiles/un-r65-special-warning-lamps.json"),
+        "un-r65-special-warning-lamps",
     ),
     (
         "Warning beacons and hazard signals, United Kingdom",
-        include_str!("../../patterns/profiles/united-kingdom-beacons.json"),
+        "united-kingdom-beacons",
     ),
     (
         "Flashing lights of vessels and waterways",
-        include_str!("../../patterns/profiles/vessels-and-waterways.json"),
+        "vessels-and-waterways",
     ),
     (
         "Headlamp flashing, Washington Administrative Code",
-        include_str!("../../patterns/profiles/washington-emergency-headlamps.json"),
+        "washington-emergency-headlamps",
     ),
 ];

@@ -77,7 +77,7 @@ fn on_one_line(text: &str) -> String {
     text.lines().map(str::trim_start).collect()
 }
 
-/// What the app reads only when it is asked for, as `(address, source)`, sorted: the pages of the rules and the demo programs.
+/// What the app reads only when it is asked for, as `(address, source)`, sorted: the pages of the rules, the demo programs and the profiles.
 pub(crate) fn beside() -> Result<Vec<(String, PathBuf)>, Problem> {
     let root = workspace::root();
     let rules = root.join("crates/analysis/src/rules/pages");
@@ -85,6 +85,7 @@ pub(crate) fn beside() -> Result<Vec<(String, PathBuf)>, Problem> {
     for (name, folder, extension) in [
         ("rules", rules, "md"),
         ("programs", root.join("patterns"), "json"),
+        ("profiles", root.join("patterns/profiles"), "json"),
     ] {
         let failed = |error: std::io::Error| Problem::file(&folder, &error);
         for entry in std::fs::read_dir(&folder).map_err(failed)? {

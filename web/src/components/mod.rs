@@ -12,6 +12,7 @@ pub(crate) mod library;
 pub(crate) mod notices;
 pub(crate) mod open;
 pub(crate) mod power;
+pub(crate) mod profile;
 pub(crate) mod reason;
 pub(crate) mod repair;
 pub(crate) mod results;

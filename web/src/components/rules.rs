@@ -3,21 +3,19 @@
 //! Invariant: each change is one step of the history; what the rule book says is only shown.
 
 use super::findings::counted;
-use super::repair::{Field, field, form_fields};
+use super::profile::{Opened, bar};
+use super::repair::{Field, FieldProps, field, form_fields};
 use super::results::Judged;
 use super::table::{micros, on_number};
 use crate::platform::lower;
-use crate::profiles::PROFILES;
 use crate::store::{Dispatch, use_dispatch, use_document};
+use crate::tag::{Tag, button, columns, component, link, said, tag, text};
 use lampwright_analysis::coverage::{Coverage, coverage};
 use lampwright_analysis::quantity::{Quantity, Unit};
 use lampwright_analysis::report::{Outcome, Verdict};
 use lampwright_analysis::rules::{Parameter, Source};
-use lampwright_editor::Action;
-use lampwright_formats::read_profile;
-use lampwright_model::{
-    Condition, Confirmation, Edit, Profile, RuleChoice, RuleCode, Severity, Target,
-};
+use lampwright_editor::{Action, ScopeList, scope_lists, scope_toggled};
+use lampwright_model::{Confirmation, Edit, Profile, Program, RuleChoice, RuleCode, Severity};
 use web_sys::{HtmlInputElement, HtmlSelectElement};
 use yew::prelude::*;
 
@@ -34,63 +32,105 @@ pub(crate) struct Props {
 #[component]
 pub(crate) fn Rules(props: &Props) -> Html {
     let wanted = use_state(String::new);
+    let is_all = use_state(|| false);
     let open = use_state(|| None::<RuleCode>);
+    let opened = use_state(Opened::default);
     let (Some(dispatch), Some(document), Some(judged)) =
         (use_dispatch(), use_document(), props.judged.as_ref())
     else {
-        return html! { <p class="panel">{ "Judging all states…" }</p> };
+        return said("p", "panel", "Judging all states…").done();
     };
     // What is shown of the profile is the present one; outcomes are of the last judgment.
-    let mut rows = coverage(document.committed_program(), &judged.report);
+    let program = document.committed_program();
+    let mut rows = coverage(program, &judged.report);
     lampwright_timing::sort_by(&mut rows, |one, other| {
         (one.meta.group, one.meta.code).cmp(&(other.meta.group, other.meta.code))
     });
-    rows.retain(|row| is_wanted(row, &lower(&wanted)));
-    let profile = &document.committed_program().profile;
+    let n_rules = rows.len();
+    // A search looks at the whole book, else what the profile leaves out is one line.
+    let is_folded = wanted.trim().is_empty() && !*is_all && !program.profile.rules.is_empty();
+    rows.retain(|row| (!is_folded || row.is_run) && is_wanted(row, &lower(&wanted)));
+    let n_folded = if is_folded { n_rules - rows.len() } else { 0 };
     let on_filter = {
         let wanted = wanted.clone();
         Callback::from(move |event: InputEvent| {
             wanted.set(value_of(&event));
         })
     };
+    let words = format!(
+        "{} shown, {} chosen; outcomes over {}",
+        counted(rows.len(), "rule"),
+        program.profile.rules.len(),
+        counted(judged.report.judged.len(), "state")
+    );
+    let mut body = tag("tbody", "");
     let mut group = None;
-    html! {
-        <div class="view column rules">
-            <div class="row">
-                <label>{ "Profile " }<Field id="profile-title" value={profile.title.clone()}
-                    on_change={on_change(&dispatch, "Name the profile", |profile, text| profile.title = text)} /></label>
-                <label>{ "Applies in " }<Field id="profile-jurisdiction" value={profile.jurisdiction.clone()}
-                    on_change={on_change(&dispatch, "Set the jurisdiction", |profile, text| profile.jurisdiction = text)} /></label>
-                <label>{ "Start from " }
-                    <select id="profile-start" onchange={on_change(&dispatch, "Start from a shipped profile", start_from)}>
-                        <option value="" selected=true>{ "a shipped profile…" }</option>
-                        { for PROFILES.iter().map(|(title, _)| html! { <option value={*title}>{ *title }</option> }) }
-                    </select>
-                </label>
-            </div>
-            <label class="row nowrap">{ "Find" }<input class="input grow" type="search" id="rule-filter" oninput={on_filter}
-                placeholder="code, word, source, chosen, unverified, failed" /></label>
-            <p class="quiet" role="status">{ format!("{} shown, {} chosen; outcomes over {}", counted(rows.len(), "rule"), profile.rules.len(), counted(judged.report.judged.len(), "state")) }</p>
-            <table>
-                <caption class="only-spoken">{ "Rules of the book, the profile's choice, and what each came to" }</caption>
-                <thead><tr><th scope="col">{ "Rule" }</th><th scope="col">{ "Severity" }</th><th scope="col">{ "Outcome" }</th></tr></thead>
-                <tbody>{ for rows.iter().map(|row| {
-                    let heading = (group != Some(row.meta.group)).then(|| html! {
-                        <tr><th colspan="3" scope="rowgroup"><h3>{ format!("Group {}", row.meta.group.name()) }</h3></th></tr>
-                    });
-                    group = Some(row.meta.group);
-                    let is_open = *open == Some(row.meta.code);
-                    html! { <>
-                        { for heading }
-                        { line(&dispatch, row, is_open, &open) }
-                        if is_open {
-                            <tr><td colspan="3">{ details(&dispatch, row, profile, props) }</td></tr>
-                        }
-                    </> }
-                }) }</tbody>
-            </table>
-        </div>
+    for row in &rows {
+        if group != Some(row.meta.group) {
+            group = Some(row.meta.group);
+            let title = format!("Group {}", row.meta.group.name());
+            body = body.tag(
+                tag("tr", "").tag(
+                    tag("th", "")
+                        .with("colspan", "3")
+                        .with("scope", "rowgroup")
+                        .tag(text("h3", "", title)),
+                ),
+            );
+        }
+        let is_open = *open == Some(row.meta.code);
+        body = body.tag(line(&dispatch, row, is_open, &open));
+        if is_open {
+            let details = details(&dispatch, row, program, props);
+            body = body.tag(tag("tr", "").tag(tag("td", "").with("colspan", "3").tag(details)));
+        }
     }
+    let fold = (n_folded > 0 || *is_all).then(|| {
+        let words = if *is_all {
+            "Show the chosen rules only".to_owned()
+        } else {
+            format!(
+                "Show {} that the profile does not choose",
+                counted(n_folded, "rule")
+            )
+        };
+        let is_all = is_all.clone();
+        tag("p", "").tag(link(
+            words,
+            Callback::from(move |_: MouseEvent| is_all.set(!*is_all)),
+        ))
+    });
+    tag("div", "view column rules")
+        .tag(bar(&dispatch, &program.profile, &opened))
+        .tag(
+            said("label", "row nowrap", "Find").tag(
+                tag("input", "input grow")
+                    .with("type", "search")
+                    .with("id", "rule-filter")
+                    .with(
+                        "placeholder",
+                        "code, word, source, chosen, unverified, failed",
+                    )
+                    .on_input(on_filter),
+            ),
+        )
+        .tag(text("p", "quiet", words).with("role", "status"))
+        .tag(
+            tag("table", "")
+                .tag(said(
+                    "caption",
+                    "only-spoken",
+                    "Rules of the book, the profile's choice, and what each came to",
+                ))
+                .tag(columns(&[
+                    ("Rule", false),
+                    ("Severity", false),
+                    ("Outcome", false),
+                ]))
+                .tag(body),
+        )
+        .maybe(fold)
+        .done()
 }
 
 fn is_wanted(row: &Coverage<'_>, wanted: &str) -> bool {
@@ -126,7 +166,7 @@ fn line(
     row: &Coverage<'_>,
     is_open: bool,
     open: &UseStateHandle<Option<RuleCode>>,
-) -> Html {
+) -> Tag {
     let (meta, code) = (row.meta, row.meta.code);
     let toggle = {
         let open = open.clone();
@@ -148,109 +188,250 @@ fn line(
                 SEVERITIES.into_iter().find(|known| known.name() == text);
         },
     );
-    html! {
-        <tr>
-            <td><div class="row nowrap">
-                <input type="checkbox" checked={is_chosen} onchange={choose} aria-label={format!("Choose {code} {}", meta.name)} />
-                <button type="button" class="plain name" aria-expanded={if is_open { "true" } else { "false" }} onclick={toggle}>
-                    <span class="code">{ code.to_string() }</span>{ " " }{ meta.name }
-                </button>
-                if meta.is_always_run { <span class="tag">{ "always run" }</span> }
-            </div></td>
-            <td>
-                if is_chosen {
-                    <select onchange={severity} aria-label={format!("Severity of {code}")}>
-                        <option value="" selected={row.severity == meta.severity}>{ format!("{} (own)", meta.severity.name()) }</option>
-                        { for SEVERITIES.into_iter().filter(|known| *known != meta.severity).map(|known| html! {
-                            <option value={known.name()} selected={row.severity == known}>{ known.name() }</option>
-                        }) }
-                    </select>
-                } else {
-                    { meta.severity.name() }
-                }
-            </td>
-            <td>{ for row.outcome.map(|outcome| outcome_html(outcome, row.n_judged)) }</td>
-        </tr>
-    }
+    let box_label = format!("Choose {code} {}", meta.name);
+    let name = tag("button", "plain name")
+        .with("type", "button")
+        .with("aria-expanded", if is_open { "true" } else { "false" })
+        .on_click(toggle)
+        .tag(text("span", "code", code.to_string()))
+        .say(" ")
+        .say(meta.name);
+    let first = tag("div", "row nowrap")
+        .tag(
+            tag("input", "")
+                .with("type", "checkbox")
+                .checked(is_chosen)
+                .on_change(choose)
+                .with_text("aria-label", box_label),
+        )
+        .tag(name)
+        .maybe(
+            meta.is_always_run
+                .then(|| said("span", "tag", "always run")),
+        );
+    let second = if is_chosen {
+        let own = format!("{} (own)", meta.severity.name());
+        let others = SEVERITIES
+            .into_iter()
+            .filter(|known| *known != meta.severity)
+            .map(|known| {
+                said("option", "", known.name())
+                    .with("value", known.name())
+                    .flag("selected", row.severity == known)
+            });
+        tag("select", "")
+            .on_change(severity)
+            .with_text("aria-label", format!("Severity of {code}"))
+            .tag(
+                text("option", "", own)
+                    .with("value", "")
+                    .flag("selected", row.severity == meta.severity),
+            )
+            .tags(others)
+    } else {
+        said("span", "", meta.severity.name())
+    };
+    let third = row
+        .outcome
+        .map(|outcome| outcome_tag(outcome, row.n_judged));
+    tag("tr", "")
+        .key(code.to_string())
+        .tag(tag("td", "").tag(first))
+        .tag(tag("td", "").tag(second))
+        .tag(tag("td", "").maybe(third))
 }
 
 const SEVERITIES: [Severity; 3] = [Severity::Error, Severity::Warning, Severity::Info];
 
-fn outcome_html(outcome: &Outcome, n_judged: usize) -> Html {
+fn outcome_tag(outcome: &Outcome, n_judged: usize) -> Tag {
     let (class, detail) = match &outcome.verdict {
-        Verdict::Passed { margin } if margin.is_empty() => ("passed", String::new()),
-        Verdict::Passed { margin } => ("passed", format!("margin {margin}")),
+        Verdict::Passed { margin } if margin.is_empty() => ("severity passed", String::new()),
+        Verdict::Passed { margin } => ("severity passed", format!(" margin {margin}")),
         Verdict::Failed {
             n_findings,
             n_waived,
         } => {
-            let mut text = counted(*n_findings, "finding");
+            let mut text = format!(" {}", counted(*n_findings, "finding"));
             if *n_waived > 0 {
                 text.push_str(&format!(", {n_waived} waived"));
             }
-            ("error", text)
+            ("severity error", text)
         }
-        Verdict::NotApplicable { why } | Verdict::NotEvaluated { why } => ("info", why.clone()),
+        Verdict::NotApplicable { why } | Verdict::NotEvaluated { why } => {
+            ("severity info", format!(" {why}"))
+        }
     };
-    html! { <>
-        <span class={classes!("severity", class)}>{ outcome.verdict.name() }</span>
-        if outcome.is_unverified {
-            { " " }<span class="tag">{ "unverified" }</span>
-        }
-        if !detail.is_empty() {
-            { format!(" {detail}") }
-        }
-        if outcome.n_states > 0 {
-            <span class="quiet">{ format!(" in {} of {n_judged} states", outcome.n_states) }</span>
-        }
-        if !outcome.note.is_empty() {
-            <br/><span class="quiet">{ outcome.note.clone() }</span>
-        }
-    </> }
+    let states = (outcome.n_states > 0).then(|| {
+        let words = format!(" in {} of {n_judged} states", outcome.n_states);
+        text("span", "quiet", words)
+    });
+    let note = (!outcome.note.is_empty()).then(|| text("span", "quiet", outcome.note.clone()));
+    tag("div", "")
+        .tag(said("span", class, outcome.verdict.name()))
+        .maybe(
+            outcome
+                .is_unverified
+                .then(|| said("span", "tag", "unverified")),
+        )
+        .text(detail)
+        .maybe(states)
+        .maybe(note.is_some().then(|| tag("br", "")))
+        .maybe(note)
 }
 
-fn details(dispatch: &Dispatch, row: &Coverage<'_>, profile: &Profile, props: &Props) -> Html {
+fn details(dispatch: &Dispatch, row: &Coverage<'_>, program: &Program, props: &Props) -> Tag {
     let (meta, code) = (row.meta, row.meta.code);
-    let chosen = profile.rules.iter().find(|choice| choice.code == code);
+    let chosen = program
+        .profile
+        .rules
+        .iter()
+        .find(|choice| choice.code == code);
     let is_unverified = row.limits.iter().any(|limit| limit.is_unverified)
         || (row.confirmed.is_none()
             && meta
                 .sources
                 .iter()
                 .any(|source| source.known.needs_confirmation()));
-    html! {
-        <div class="column details">
-            <p class="row"><span>{ meta.summary }</span>
-                <button type="button" class="plain" onclick={props.on_explain.reform(move |_: MouseEvent| code)} aria-label={format!("Explain {code}")}>{ "Explain" }</button>
-            </p>
-            { for meta.parameters.iter().zip(&row.limits).map(|(parameter, limit)| html! {
-                <label class="row">
-                    <span>{ parameter.label }</span>
-                    <Field kind="number" is_disabled={chosen.is_none()} id={format!("{code}-{}", parameter.name)}
-                        value={number(limit.thousandths)} on_change={set_parameter(dispatch, code, parameter)} />
-                    <span class="quiet">{ format!("{} (own {}, from {} to {})", parameter.unit, number(parameter.default), number(parameter.range.0), number(parameter.range.1)) }</span>
-                    if limit.is_unverified { <span class="tag">{ "unverified" }</span> }
-                </label>
-            }) }
-            <p>{ format!("Looks at: {}", chosen.map_or_else(|| "nothing, it is not chosen".to_owned(), scope)) }</p>
-            <ul class="bullets">{ for meta.sources.iter().map(|source| html! { <li>{ source_text(source) }</li> }) }</ul>
-            if let Some(confirmed) = row.confirmed {
-                <p class="row">
-                    <span>{ format!("Confirmed by {} on {}: {}", confirmed.by, confirmed.date, confirmed.source) }</span>
-                    <button type="button" onclick={take_back(dispatch, code)}>{ "Take back" }</button>
-                </p>
-            } else if is_unverified && chosen.is_some() {
-                <details>
-                    <summary>{ "Confirm…" }</summary>
-                    <form class="column" onsubmit={confirm(dispatch, code)}>
-                        <p>{ "A limit known from memory, from a weak source or as a proposal only warns until the agency confirms it with its own source" }</p>
-                        { form_fields(&[("confirm-source", "Source: document, edition, clause", "text"), ("confirm-by", "Confirmed by", "text"), ("confirm-date", "Date", "date")]) }
-                        <p><button type="submit" class="main">{ format!("Confirm the limits of {code}") }</button></p>
-                    </form>
-                </details>
-            }
-        </div>
+    let explain = link(
+        "Explain".into(),
+        props.on_explain.reform(move |_: MouseEvent| code),
+    )
+    .with_text("aria-label", format!("Explain {code}"));
+    let limits = meta
+        .parameters
+        .iter()
+        .zip(&row.limits)
+        .map(|(parameter, limit)| {
+            let input = component::<Field>(FieldProps {
+                id: format!("{code}-{}", parameter.name).into(),
+                kind: "number",
+                value: number(limit.thousandths),
+                is_required: false,
+                is_disabled: chosen.is_none(),
+                on_change: set_parameter(dispatch, code, parameter),
+            });
+            let words = format!(
+                "{} (own {}, from {} to {})",
+                parameter.unit,
+                number(parameter.default),
+                number(parameter.range.0),
+                number(parameter.range.1)
+            );
+            tag("label", "row")
+                .tag(said("span", "", parameter.label))
+                .child(input)
+                .tag(text("span", "quiet", words))
+                .maybe(
+                    limit
+                        .is_unverified
+                        .then(|| said("span", "tag", "unverified")),
+                )
+        });
+    let mut all = tag("div", "column details")
+        .tag(
+            tag("p", "row")
+                .tag(said("span", "", meta.summary))
+                .tag(explain),
+        )
+        .tags(limits);
+    all = match chosen {
+        None => all.tag(said("p", "", "Looks at: nothing, it is not chosen")),
+        Some(choice) => all.tag(said("p", "", "Looks at:")).tags(
+            scope_lists(program, choice)
+                .into_iter()
+                .map(|list| scope(dispatch, code, list)),
+        ),
+    };
+    let sources = meta
+        .sources
+        .iter()
+        .map(|source| text("li", "", source_text(source)));
+    all = all.tag(tag("ul", "bullets").tags(sources));
+    if let Some(confirmed) = row.confirmed {
+        let words = format!(
+            "Confirmed by {} on {}: {}",
+            confirmed.by, confirmed.date, confirmed.source
+        );
+        return all.tag(
+            tag("p", "row")
+                .tag(text("span", "", words))
+                .tag(button("Take back", take_back(dispatch, code))),
+        );
     }
+    if !is_unverified || chosen.is_none() {
+        return all;
+    }
+    let fields = form_fields(&[
+        (
+            "confirm-source",
+            "Source: document, edition, clause",
+            "text",
+        ),
+        ("confirm-by", "Confirmed by", "text"),
+        ("confirm-date", "Date", "date"),
+    ]);
+    let send =
+        text("button", "main", format!("Confirm the limits of {code}")).with("type", "submit");
+    all.tag(
+        tag("details", "").tag(said("summary", "", "Confirm…")).tag(
+            tag("form", "column")
+                .on_submit(confirm(dispatch, code))
+                .tag(said("p", "", "A limit known from memory, from a weak source or as a proposal only warns until the agency confirms it with its own source"))
+                .child(fields)
+                .tag(tag("p", "").tag(send)),
+        ),
+    )
+}
+
+/// One list of what a rule is narrowed to: each thing is taken away by pressing it, and added from a choice.
+fn scope(dispatch: &Dispatch, code: RuleCode, list: ScopeList) -> Tag {
+    let part = list.part;
+    let send = {
+        let dispatch = dispatch.clone();
+        move |value: &str| {
+            let program = dispatch.live.editor().committed_program().clone();
+            if let Ok((label, edit)) = scope_toggled(&program, code, part, value) {
+                dispatch.send(Action::Edit { label, edit });
+            }
+        }
+    };
+    let mut row = tag("div", "row").tag(said("span", "", list.title));
+    if list.named.is_empty() {
+        row = row.tag(said("span", "quiet", list.while_empty));
+    }
+    for item in list.named {
+        let (send, value) = (send.clone(), item.value);
+        let remove = Callback::from(move |_: MouseEvent| send(&value));
+        let spoken = format!("Take {} away from {}", item.label, list.title);
+        row = row.tag(
+            text("button", "", format!("{} ×", item.label))
+                .with("type", "button")
+                .on_click(remove)
+                .with_text("aria-label", spoken),
+        );
+    }
+    if list.free.is_empty() {
+        return row;
+    }
+    let add = Callback::from(move |event: Event| {
+        if let Some(select) = event.target_dyn_into::<HtmlSelectElement>() {
+            let value = select.value();
+            select.set_value("");
+            send(&value);
+        }
+    });
+    let options = list
+        .free
+        .into_iter()
+        .map(|item| text("option", "", item.label).with_text("value", item.value));
+    let spoken = format!("Add to {} of {code}", list.title);
+    row.tag(
+        tag("select", "")
+            .on_change(add)
+            .with_text("aria-label", spoken)
+            .tag(said("option", "", "add…").with("value", ""))
+            .tags(options),
+    )
 }
 
 /// Document, how it is known, and what it sets.
@@ -266,58 +447,6 @@ pub(crate) fn source_text(source: &Source) -> String {
 /// A value in thousandths as decimal text.
 pub(crate) fn number(thousandths: i64) -> String {
     Quantity::thousandths(thousandths, Unit::Count).to_string()
-}
-
-/// In which states, at which heads and patterns.
-fn scope(choice: &RuleChoice) -> String {
-    let ids = |ids: &[lampwright_model::PatternId]| -> String {
-        let ids: Vec<&str> = ids.iter().map(|id| id.as_str()).collect();
-        ids.join(", ")
-    };
-    let mut text = choice.when.as_ref().map_or_else(
-        || "all states".to_owned(),
-        |when| format!("states with {}", condition(when)),
-    );
-    let heads: Vec<String> = choice
-        .heads
-        .iter()
-        .map(|target| match target {
-            Target::All => "all heads".to_owned(),
-            Target::Head(id) => format!("head {id}"),
-            Target::Group(id) => format!("group {id}"),
-        })
-        .collect();
-    text.push_str("; ");
-    text.push_str(if heads.is_empty() { "all heads" } else { "" });
-    text.push_str(&heads.join(", "));
-    match choice.only_patterns.as_slice() {
-        [] => text.push_str("; all patterns"),
-        only => text.push_str(&format!("; only patterns {}", ids(only))),
-    }
-    if !choice.except_patterns.is_empty() {
-        text.push_str(&format!(" but {}", ids(&choice.except_patterns)));
-    }
-    text
-}
-
-/// "mode blocking or calling, or door open".
-fn condition(when: &Condition) -> String {
-    let alternatives: Vec<String> = when
-        .0
-        .iter()
-        .map(|alternative| {
-            let parts: Vec<String> = alternative
-                .0
-                .iter()
-                .map(|(signal, values)| {
-                    let values: Vec<&str> = values.iter().map(|value| value.as_str()).collect();
-                    format!("{signal} {}", values.join(" or "))
-                })
-                .collect();
-            parts.join(" and ")
-        })
-        .collect();
-    alternatives.join(", or ")
 }
 
 /// The choice of a rule; one with the rule's own figures when there was none.
@@ -348,7 +477,7 @@ fn altered(dispatch: &Dispatch, label: &str, alter: impl FnOnce(&mut Profile)) -
 }
 
 /// Changes the profile with the text of a field or list.
-fn on_change(
+pub(super) fn on_change(
     dispatch: &Dispatch,
     label: &str,
     alter: impl Fn(&mut Profile, String) + 'static,
@@ -360,20 +489,12 @@ fn on_change(
     })
 }
 
-fn value_of(event: &Event) -> String {
+pub(super) fn value_of(event: &Event) -> String {
     match event.target_dyn_into::<HtmlInputElement>() {
         Some(input) => input.value(),
         None => event
             .target_dyn_into::<HtmlSelectElement>()
             .map_or_else(String::new, |select| select.value()),
-    }
-}
-
-/// Takes over a shipped profile; confirmations and scopes of before go with the old one, and come back with undo.
-fn start_from(profile: &mut Profile, title: String) {
-    let shipped = PROFILES.iter().find(|(known, _)| **known == title);
-    if let Some(new) = shipped.and_then(|(_, text)| read_profile(text.as_bytes()).profile) {
-        *profile = new;
     }
 }
 
