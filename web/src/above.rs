@@ -3,14 +3,15 @@
 //! Invariant: each is a dialog of its own, so that closing one never answers another.
 
 use crate::components::builder::{self, Builder};
-use crate::components::help::{Explain, Help};
+use crate::components::finder::{self, Asker, Finder};
+use crate::components::help::{self, Explain, Help};
 use crate::components::library::{self, Library};
 use crate::components::notices;
 use crate::components::open::Programs;
 use crate::components::title::name_and_notes;
 use crate::opening::{From, Next, Opener};
 use crate::tag::component;
-use lampwright_editor::PlatformTask;
+use lampwright_editor::{PlatformTask, Question};
 use lampwright_model::{Problem, Program, RuleCode};
 use std::rc::Rc;
 use yew::prelude::*;
@@ -22,6 +23,10 @@ pub(crate) enum Above {
     Nothing,
     /// All commands and keys.
     Help,
+    /// All commands, to be found by their names.
+    Find,
+    /// What a command asks for.
+    Ask(Question),
     /// The programs one can open without a file.
     Programs,
     /// The pattern builder.
@@ -66,8 +71,21 @@ pub(crate) fn dialogs(
 ) -> Html {
     match above {
         Above::Nothing => Html::default(),
-        Above::Help => html! { <Help on_close={on_close.clone()} /> },
-        Above::Explain(code) => html! { <Explain code={*code} on_close={on_close.clone()} /> },
+        Above::Help => component::<Help>(help::Props {
+            on_close: on_close.clone(),
+        }),
+        Above::Find => component::<Finder>(finder::Props {
+            on_task: on_task.clone(),
+            on_close: on_close.clone(),
+        }),
+        Above::Ask(question) => component::<Asker>(finder::AskerProps {
+            question: *question,
+            on_close: on_close.clone(),
+        }),
+        Above::Explain(code) => component::<Explain>(help::ExplainProps {
+            code: *code,
+            on_close: on_close.clone(),
+        }),
         Above::Programs => component::<Programs>(crate::components::open::Props {
             opener: opener.clone(),
             on_task: on_task.clone(),

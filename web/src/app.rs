@@ -3,16 +3,16 @@
 //! Invariant: one animation-frame loop, started and ended in one effect.
 
 use crate::above::{Above, Broken, dialogs};
-use crate::components::dialog::Dialog;
-use crate::components::head::Head;
+use crate::components::head::{self, Head};
+use crate::components::notices::question;
 use crate::components::power::Power;
 use crate::components::reason::Reason;
-use crate::components::results::{Judged, ResultsColumn};
-use crate::components::rules::Rules;
+use crate::components::results::{self, Judged, ResultsColumn};
+use crate::components::rules::{self, Rules};
 use crate::components::screening::Screening;
-use crate::components::setup::Setup;
+use crate::components::setup::{self, Setup};
 use crate::components::states::States;
-use crate::components::timeline::{Timeline, focus, perform};
+use crate::components::timeline::{self, Timeline, focus, perform};
 use crate::components::vehicle::Vehicle;
 use crate::handing::{copy_link, open_link, save_copy, save_file};
 use crate::keys;
@@ -25,14 +25,18 @@ use crate::saving::{Keeper, start};
 use crate::session;
 use crate::store::{Dispatch, Document, Store, Viewed};
 use crate::tabs::HAIL;
-use crate::tag::{button, said, tag, text, together};
+use crate::tag::{Tag, button, component, said, tag, text, together};
 use lampwright_analysis::screening::cautions;
-use lampwright_editor::{Action, CommandId, EditorState, MessageKind, PlatformTask, SaveState, Theme, View};
+use lampwright_editor::{
+    Action, CommandId, EditorState, MessageKind, PlatformTask, SaveState, Theme, View,
+};
 use lampwright_formats::read_program;
 use lampwright_model::RuleCode;
 use std::rc::Rc;
 use web_sys::{BeforeUnloadEvent, HtmlInputElement, StorageEvent};
+use yew::context::ContextProviderProps;
 use yew::prelude::*;
+use yew::virtual_dom::VList;
 
 /// What lives as long as the page.
 struct Roots {
@@ -98,6 +102,8 @@ pub(crate) fn App() -> Html {
             PlatformTask::NewProgram => opener.above.emit(Above::Programs),
             PlatformTask::CopyVehicle => opener.copy_vehicle(),
             PlatformTask::ShowHelp => opener.above.emit(Above::Help),
+            PlatformTask::FindCommand => opener.above.emit(Above::Find),
+            PlatformTask::Ask(question) => opener.above.emit(Above::Ask(question)),
             PlatformTask::BuildPattern => opener.above.emit(Above::Builder),
             PlatformTask::ShowLibrary => opener.above.emit(Above::Library("".into())),
             PlatformTask::FocusFindings => focus("findings"),
@@ -141,36 +147,79 @@ pub(crate) fn App() -> Html {
         })
     };
     let message = editor.message();
-    html! {
-        <ContextProvider<Dispatch> context={(*dispatch).clone()}>
-        <ContextProvider<Document> context={Document(editor.clone())}>
-        <ContextProvider<Viewed> context={Viewed(editor.clone())}>
-            <div class="page">
-                <Head on_command={on_command.clone()} saved={roots.keeper.saved()} />
-                <input type="file" id={INPUT} class="only-spoken" tabindex="-1" aria-label="Program file" accept=".json,application/json" onchange={on_file} />
-                { notices(&editor, &opener) }
-                <main class="work">
-                    <div class="side"><Vehicle /></div>
-                    <div class="center">
-                        <Views view={shown_view(editor.view())} on_command={on_command.clone()} is_table={*is_table} on_table={on_table} judged={(*judged).clone()} on_explain={on_explain.clone()} />
-                        <Reason />
-                    </div>
-                    <ResultsColumn on_explain={on_explain} judged={(*judged).clone()} on_judged={on_judged} />
-                </main>
-                <footer class="foot">
-                    <p role="status" aria-live="polite" id="message" class={classes!((message.kind == MessageKind::Refused).then_some("is-refused"))}>
-                        { message.text.to_string() }
-                    </p>
-                </footer>
-            </div>
-            { dialogs(&above, &opener, &on_task, &on_close) }
-            if editor.preview().is_asking_full_speed {
-                <FullSpeed />
-            }
-        </ContextProvider<Viewed>>
-        </ContextProvider<Document>>
-        </ContextProvider<Dispatch>>
-    }
+    let said = text(
+        "p",
+        if message.kind == MessageKind::Refused {
+            "is-refused"
+        } else {
+            ""
+        },
+        message.text.to_string(),
+    )
+    .with("role", "status")
+    .with("aria-live", "polite")
+    .with("id", "message");
+    let views = views(
+        &Shown {
+            view: shown_view(editor.view()),
+            is_table: *is_table,
+            judged: &judged,
+        },
+        &dispatch,
+        &on_command,
+        &on_table,
+        &on_explain,
+    );
+    let page = tag("div", "page")
+        .child(component::<Head>(head::Props {
+            on_command,
+            saved: roots.keeper.saved().into(),
+        }))
+        .tag(
+            tag("input", "only-spoken")
+                .with("type", "file")
+                .with("id", INPUT)
+                .with("tabindex", "-1")
+                .with("aria-label", "Program file")
+                .with("accept", ".json,application/json")
+                .on_change(on_file),
+        )
+        .child(notices(&editor, &opener))
+        .tag(
+            tag("main", "work")
+                .tag(tag("div", "side").child(component::<Vehicle>(())))
+                .tag(
+                    tag("div", "center")
+                        .tag(views)
+                        .child(component::<Reason>(())),
+                )
+                .child(component::<ResultsColumn>(results::Props {
+                    on_explain,
+                    judged: (*judged).clone(),
+                    on_judged,
+                })),
+        )
+        .tag(tag("footer", "foot").tag(said));
+    let asking = if editor.preview().is_asking_full_speed {
+        full_speed(&dispatch)
+    } else {
+        Html::default()
+    };
+    let all = VList::with_children(
+        vec![
+            page.done(),
+            dialogs(&above, &opener, &on_task, &on_close),
+            asking,
+        ],
+        None,
+    );
+    let viewed = provide(Viewed(editor.clone()), all.into());
+    provide((*dispatch).clone(), provide(Document(editor), viewed))
+}
+
+/// What is inside reads the value from its context.
+fn provide<T: Clone + PartialEq + 'static>(context: T, children: Html) -> Html {
+    component::<ContextProvider<T>>(ContextProviderProps { context, children })
 }
 
 fn first_above(damaged: Option<&str>) -> Above {
@@ -369,17 +418,6 @@ fn notices(editor: &EditorState, opener: &Opener) -> Html {
     together(bars.into_iter())
 }
 
-/// Properties of [`Views`].
-#[derive(Properties, PartialEq)]
-struct ViewProps {
-    view: View,
-    on_command: Callback<CommandId>,
-    is_table: bool,
-    on_table: Callback<bool>,
-    judged: Option<Judged>,
-    on_explain: Callback<RuleCode>,
-}
-
 /// The views this page has.
 const VIEWS: [View; 6] = [
     View::Timeline,
@@ -390,13 +428,22 @@ const VIEWS: [View; 6] = [
     View::Rules,
 ];
 
+/// Which view is shown, and how.
+struct Shown<'page> {
+    view: View,
+    is_table: bool,
+    judged: &'page Option<Judged>,
+}
+
 /// The views behind their tabs.
-#[component]
-fn Views(props: &ViewProps) -> Html {
-    let Some(dispatch) = crate::store::use_dispatch() else {
-        return Html::default();
-    };
-    let view = props.view;
+fn views(
+    shown: &Shown<'_>,
+    dispatch: &Rc<Dispatch>,
+    on_command: &Callback<CommandId>,
+    on_table: &Callback<bool>,
+    on_explain: &Callback<RuleCode>,
+) -> Tag {
+    let view = shown.view;
     let on_key = {
         let dispatch = dispatch.clone();
         Callback::from(move |event: KeyboardEvent| {
@@ -413,29 +460,53 @@ fn Views(props: &ViewProps) -> Html {
             }
         })
     };
-    html! {
-        <section class="views" aria-label="Views">
-            <div class="tabs" role="tablist" aria-label="Views" onkeydown={on_key}>
-                { for VIEWS.into_iter().map(|known| html! {
-                    <button type="button" role="tab" key={known.name()} id={tab_id(known)} aria-controls="view"
-                        aria-selected={if known == view { "true" } else { "false" }} tabindex={if known == view { "0" } else { "-1" }}
-                        onclick={dispatch.callback(move |_: MouseEvent| Action::SetView(known))}>
-                        { known.name() }
-                    </button>
-                }) }
-            </div>
-            <div id="view" role="tabpanel" tabindex="0" class="views" aria-labelledby={tab_id(view)}>
-                { match view {
-                    View::Setup => html! { <Setup on_command={props.on_command.clone()} /> },
-                    View::States => html! { <States /> },
-                    View::Screening => html! { <Screening /> },
-                    View::Power => html! { <Power /> },
-                    View::Rules => html! { <Rules judged={props.judged.clone()} on_explain={props.on_explain.clone()} /> },
-                    _ => html! { <Timeline is_table={props.is_table} on_table={props.on_table.clone()} /> },
-                } }
-            </div>
-        </section>
-    }
+    let tabs = VIEWS.into_iter().map(|known| {
+        let is_shown = known == view;
+        button(
+            known.name(),
+            dispatch.callback(move |_: MouseEvent| Action::SetView(known)),
+        )
+        .key(known.name().to_owned())
+        .with("role", "tab")
+        .with_text("id", tab_id(known))
+        .with("aria-controls", "view")
+        .with("aria-selected", if is_shown { "true" } else { "false" })
+        .with("tabindex", if is_shown { "0" } else { "-1" })
+    });
+    let inside = match view {
+        View::Setup => component::<Setup>(setup::Props {
+            on_command: on_command.clone(),
+        }),
+        View::States => component::<States>(()),
+        View::Screening => component::<Screening>(()),
+        View::Power => component::<Power>(()),
+        View::Rules => component::<Rules>(rules::Props {
+            judged: shown.judged.clone(),
+            on_explain: on_explain.clone(),
+        }),
+        _ => component::<Timeline>(timeline::Props {
+            is_table: shown.is_table,
+            on_table: on_table.clone(),
+            on_command: on_command.clone(),
+        }),
+    };
+    tag("section", "views")
+        .with("aria-label", "Views")
+        .tag(
+            tag("div", "tabs")
+                .with("role", "tablist")
+                .with("aria-label", "Views")
+                .on_key(on_key)
+                .tags(tabs),
+        )
+        .tag(
+            tag("div", "views")
+                .with("id", "view")
+                .with("role", "tabpanel")
+                .with("tabindex", "0")
+                .with_text("aria-labelledby", tab_id(view))
+                .child(inside),
+        )
 }
 
 fn tab_id(view: View) -> String {
@@ -443,21 +514,22 @@ fn tab_id(view: View) -> String {
 }
 
 /// The caution before full speed.
-#[component]
-fn FullSpeed() -> Html {
-    let Some(dispatch) = crate::store::use_dispatch() else {
-        return Html::default();
-    };
-    let confirm = dispatch.callback(|_: MouseEvent| Action::ConfirmFullSpeed);
-    let keep = dispatch.callback(|()| Action::UseSafeSpeed);
-    let buttons = html! {
-        <button type="button" class="main" onclick={confirm}>{ "Allow full speed for this program" }</button>
-    };
-    html! {
-        <Dialog id="full-speed" title="Play at full speed?" close="Keep the slowed rate" on_close={keep} buttons={buttons}>
-            <p class="text">{ "At full speed the preview flashes as fast as the vehicle does, which can be more than three flashes a second and can provoke a seizure in people who are photosensitive, also in people who do not know that they are" }</p>
-            <p class="text">{ "Make sure that nobody near this screen can be affected. Space or Escape stops the preview at once" }</p>
-            <ul class="bullets">{ for cautions::STANDING.iter().map(|text| html! { <li>{ *text }</li> }) }</ul>
-        </Dialog>
-    }
+fn full_speed(dispatch: &Dispatch) -> Html {
+    let allow = button(
+        "Allow full speed for this program",
+        dispatch.callback(|_: MouseEvent| Action::ConfirmFullSpeed),
+    )
+    .with("class", "main");
+    let standing = cautions::STANDING.iter().map(|words| said("li", "", words));
+    question(
+        "full-speed",
+        "Play at full speed?".into(),
+        "Keep the slowed rate",
+        &dispatch.callback(|()| Action::UseSafeSpeed),
+        tag("div", "row").tag(allow),
+        tag("div", "column")
+            .tag(said("p", "text", "At full speed the preview flashes as fast as the vehicle does, which can be more than three flashes a second and can provoke a seizure in people who are photosensitive, also in people who do not know that they are"))
+            .tag(said("p", "text", "Make sure that nobody near this screen can be affected. Space or Escape stops the preview at once"))
+            .tag(tag("ul", "bullets").tags(standing)),
+    )
 }

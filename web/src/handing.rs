@@ -100,14 +100,15 @@ pub(crate) fn open_link(opener: &Opener) {
         Fragment::Nothing => return,
         Fragment::Packed(packed) => {
             let opener = opener.clone();
-            link::unpack(&packed, move |bytes| {
+            let take = move |bytes: Option<Vec<u8>>| {
                 match bytes {
                 Some(bytes) => opener.named("program of the link".into(), &bytes),
                 None => opener.keeper.tell(
                     "The program in the link is damaged, or this browser cannot unpack it: ask for the link again, or for a file".into(),
                 ),
             }
-            });
+            };
+            link::unpack(&packed, Box::new(take));
             return link::clear();
         }
         Fragment::TooLong => format!(

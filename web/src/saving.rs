@@ -96,27 +96,25 @@ fn first_demo() -> Program {
 
 /// What brings back what was shown of a kept program, and its steps.
 pub(crate) fn restoring(slot: &str, text: &str) -> Vec<Action> {
-    let history = session::steps(slot)
-        .and_then(|steps| History::from_text(&steps, text, FORMAT))
-        .map(|history| Action::TakeHistory(Box::new(history)));
+    let mut actions = Vec::new();
+    if let Some(history) =
+        session::steps(slot).and_then(|steps| History::from_text(&steps, text, FORMAT))
+    {
+        actions.push(Action::TakeHistory(Box::new(history)));
+    }
     let Some(last) = session::shown_last(slot) else {
-        return history.into_iter().collect();
+        return actions;
     };
-    let pattern = last
-        .pattern
-        .and_then(|pattern| PatternId::new(&pattern).ok())
-        .map(Action::ChoosePattern);
-    let values = last.values.iter().filter_map(|(signal, value)| {
-        Some(Action::SetSignal(
-            SignalId::new(signal).ok()?,
-            ValueId::new(value).ok()?,
-        ))
-    });
-    std::iter::once(Action::ShowDefaultState)
-        .chain(values)
-        .chain(pattern)
-        .chain(history)
-        .collect()
+    actions.push(Action::ShowDefaultState);
+    for (signal, value) in &last.values {
+        if let (Ok(signal), Ok(value)) = (SignalId::new(signal), ValueId::new(value)) {
+            actions.push(Action::SetSignal(signal, value));
+        }
+    }
+    if let Some(Ok(pattern)) = last.pattern.as_deref().map(PatternId::new) {
+        actions.push(Action::ChoosePattern(pattern));
+    }
+    actions
 }
 
 /// Saves the program of one tab.

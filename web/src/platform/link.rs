@@ -14,6 +14,9 @@ const MARK: &str = "#program=";
 /// The letters of base64 that need no escape in an address: RFC 4648, section 5.
 const LETTERS: &[u8; 64] = b"ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789-_";
 
+/// Called with the bytes, or with none where there are none to be had.
+type Done = Box<dyn FnOnce(Option<Vec<u8>>)>;
+
 /// What the address of the page carries.
 pub(crate) enum Fragment {
     /// Nothing.
@@ -60,7 +63,7 @@ pub(crate) fn clear() {
 /// Makes an address that carries a text, and calls back with it, or with the length that is too long, in bytes.
 pub(crate) fn with_text(text: &str, done: impl FnOnce(Result<String, usize>) + 'static) {
     let plain = text.as_bytes().to_vec();
-    pump("CompressionStream", text.as_bytes(), move |packed| {
+    let finish = move |packed: Option<Vec<u8>>| {
         let packed = match packed {
             Some(packed) => format!("d{}", encoded(&packed)),
             None => format!("p{}", encoded(&plain)),
@@ -72,11 +75,12 @@ pub(crate) fn with_text(text: &str, done: impl FnOnce(Result<String, usize>) + '
         } else {
             Ok(format!("{page}{MARK}{packed}"))
         });
-    });
+    };
+    pump("CompressionStream", text.as_bytes(), Box::new(finish));
 }
 
 /// Reads a packed text, and calls back with its bytes; none when it is damaged or the browser cannot read it.
-pub(crate) fn unpack(packed: &str, done: impl FnOnce(Option<Vec<u8>>) + 'static) {
+pub(crate) fn unpack(packed: &str, done: Done) {
     let bytes = packed.get(1..).and_then(decoded);
     match (packed.as_bytes().first(), bytes) {
         (Some(b'd'), Some(bytes)) => pump("DecompressionStream", &bytes, done),
@@ -86,7 +90,7 @@ pub(crate) fn unpack(packed: &str, done: impl FnOnce(Option<Vec<u8>>) + 'static)
 }
 
 /// Puts bytes through one of the browser's streams, in the format of RFC 1951.
-fn pump(stream: &str, bytes: &[u8], done: impl FnOnce(Option<Vec<u8>>) + 'static) {
+fn pump(stream: &str, bytes: &[u8], done: Done) {
     let through = || -> Outcome {
         let body = get(
             &make("Response", &[Uint8Array::from(bytes).into()])?,
