@@ -526,6 +526,7 @@ commands! {
     SameLeft, "Line heads up lengthwise", [], Vehicle, has_selected_heads, |_| heads(HeadsChange::SameLeft);
     SpreadHeads, "Spread heads evenly", [], Vehicle, has_selected_heads, |_| heads(HeadsChange::Spread);
     MirrorHeads, "Copy heads to the other side", [], Vehicle, has_selected_heads, |_| heads(HeadsChange::Mirror);
+    WireHeads, "Give each emitter an output", [], Vehicle, has_selected_heads, |_| heads(HeadsChange::Wire);
 
     NextPulse, "Next pulse", [Chord::plain("ArrowRight")], Focus, has_lane, |_| focus(FocusMove::NextPulse, false);
     PreviousPulse, "Previous pulse", [Chord::plain("ArrowLeft")], Focus, has_lane, |_| focus(FocusMove::PreviousPulse, false);

@@ -360,7 +360,7 @@ fn wiring_from_fuse_to_head_and_a_refusal_to_remove_what_is_used() {
     state = put(&state, &one, "emitters/0/output", How::Text, "output-1");
     assert_eq!(
         remove(state.program(), &[fuse]),
-        Err("output Output 1 still refers to it, change that first".into())
+        Err("output Output 1, rating assumed still refers to it, change that first".into())
     );
     assert_eq!(
         remove(state.program(), &output),
@@ -374,6 +374,26 @@ fn wiring_from_fuse_to_head_and_a_refusal_to_remove_what_is_used() {
         "0",
         "more than 0 A wanted, not 0",
     );
+}
+
+#[test]
+fn each_emitter_gets_an_output_of_its_own_once() {
+    let state = eight();
+    let first = [head("front-left-1")];
+    let state = put(&state, &first, "emitters", How::Add, r#"{"color": "red"}"#);
+    let state = heads(&state, HeadsChange::Wire);
+    let vehicle = &state.program().vehicle;
+    assert_eq!(vehicle.outputs.len(), 9);
+    assert_eq!(vehicle.outputs[1].label, "Front left 1 red, rating assumed");
+    let emitters = vehicle.heads.iter().flat_map(|head| &head.emitters);
+    let mut used: Vec<_> = emitters
+        .map(|emitter| emitter.output.clone().unwrap())
+        .collect();
+    used.sort();
+    used.dedup();
+    assert_eq!(used.len(), 9);
+    let again = state.apply(Action::Heads(HeadsChange::Wire));
+    assert_eq!(again.message().kind, MessageKind::Refused);
 }
 
 #[track_caller]

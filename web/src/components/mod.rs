@@ -19,6 +19,7 @@ pub(crate) mod results;
 pub(crate) mod rules;
 pub(crate) mod screening;
 pub(crate) mod setup;
+mod setup_form;
 pub(crate) mod states;
 pub(crate) mod summary;
 pub(crate) mod table;

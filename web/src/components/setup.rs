@@ -2,15 +2,16 @@
 //!
 //! Invariant: rows come from the editor crate; here they are only drawn, and what is typed goes back as one value at one path.
 
+use super::setup_form::{fields, show_choices};
 use super::table::micros;
-use crate::platform::document;
 use crate::store::{Dispatch, use_dispatch, use_document};
 use crate::tag::{Tag, said, tag, text};
 use lampwright_editor::setup::{
-    Around, Chosen, Control, Row, Step, ThingKind, add, around, duplicate, fill, form, labels,
-    remove, shift, step_label,
+    Around, Control, Row, Step, ThingKind, add, around, duplicate, fill, form, labels, remove,
+    shift, step_label,
 };
 use lampwright_editor::{Action, CommandId, EditorState, SelectMode, View};
+use lampwright_formats::decimal_text;
 use lampwright_model::{Color, HeadId, ItemId, Millimeters};
 use std::rc::Rc;
 use wasm_bindgen::JsCast;
@@ -67,11 +68,12 @@ const LIST_BUTTONS: [(&str, &str); 5] = [
 ];
 
 /// Commands on the selected heads.
-const HEAD_COMMANDS: [(CommandId, &str); 4] = [
+const HEAD_COMMANDS: [(CommandId, &str); 5] = [
     (CommandId::SameForward, "Line up across"),
     (CommandId::SameLeft, "Line up lengthwise"),
     (CommandId::SpreadHeads, "Spread evenly"),
     (CommandId::MirrorHeads, "Copy to the other side"),
+    (CommandId::WireHeads, "An output for each emitter"),
 ];
 
 /// What the starter asks for, with the unit.
@@ -114,7 +116,11 @@ pub(crate) fn Setup(props: &Props) -> Html {
     );
     let form = tag("div", "form")
         .with("id", "setup-form")
-        .tags(fields(&rows, &open).into_iter());
+        .maybe((ids.len() > 1).then(|| {
+            let words = format!("What is filled in here goes into all {} heads", ids.len());
+            text("p", "quiet wide-field", words).key("many".into())
+        }))
+        .tags(fields(&rows, &open.path, &open.typed, &open.refusal).into_iter());
     tag("div", "view setup")
         .on_change(Callback::from(move |event: Event| {
             on_change.entered(&event, true);
@@ -126,9 +132,14 @@ pub(crate) fn Setup(props: &Props) -> Html {
             on_click.pressed(&event);
         }))
         .on_key(Callback::from(move |event: KeyboardEvent| {
-            if event.key() == "Escape" && !on_key.open.path.is_empty() {
-                event.stop_propagation();
-                on_key.settle(String::new());
+            match event.key().as_str() {
+                "Escape" if !on_key.open.path.is_empty() => {
+                    event.stop_propagation();
+                    on_key.settle(String::new());
+                }
+                "ArrowUp" => on_key.stepped(&event, 1),
+                "ArrowDown" => on_key.stepped(&event, -1),
+                _ => {}
             }
         }))
         .tag(kinds(&document, &open))
@@ -238,6 +249,11 @@ fn heads(document: &EditorState, open: &Open) -> Tag {
             .with_text("value", index.to_string())
             .flag("disabled", n_selected == 0)
     });
+    let rules = document.program().profile.rules.is_empty().then(|| {
+        said("button", "", "Choose the rules to judge by")
+            .with("type", "button")
+            .with("name", "rules")
+    });
     let on_which = match n_selected {
         0 => "all heads".to_owned(),
         1 => "the selected head".to_owned(),
@@ -254,7 +270,8 @@ fn heads(document: &EditorState, open: &Open) -> Tag {
     };
     tag("div", "column")
         .tag(starter)
-        .tag(tag("div", "row").tag(play.with("type", "button")).tags(commands))
+        .tag(tag("div", "row").tag(play.with("type", "button")).maybe(rules))
+        .tag(tag("div", "row").tags(commands))
         .tag(said(
             "p",
             "quiet",
@@ -304,161 +321,10 @@ fn things(document: &EditorState, open: &Open, kind: ThingKind, ids: &[ItemId]) 
                 .with_text("aria-label", kind.many().to_owned())
                 .tags(list),
         )
-}
-
-/// The rows of the form.
-fn fields(rows: &[Row], open: &Open) -> Vec<Tag> {
-    let mut title = ("", "");
-    let mut fields = Vec::with_capacity(rows.len());
-    for (index, row) in rows.iter().enumerate() {
-        if row.control == Control::Title {
-            title = (&row.path, &row.label);
-            fields.push(text("h3", "", row.label.clone()).key(index.to_string()));
-            continue;
-        }
-        let is_below = row
-            .path
-            .strip_prefix(title.0)
-            .is_some_and(|rest| rest.starts_with('/'));
-        let mut spoken = if is_below {
-            format!("{}: {}", title.1, row.label)
-        } else {
-            row.label.clone()
-        };
-        if !row.unit.is_empty() {
-            spoken.push_str(", ");
-            spoken.push_str(row.unit);
-        }
-        let is_typed = open.path == row.path && matches!(row.control, Control::Entry { .. });
-        let refusal = (open.path == row.path && !open.refusal.is_empty()).then(|| {
-            text("p", "is-refused", open.refusal.clone())
-                .with("id", "setup-refusal")
-                .with("role", "alert")
-        });
-        let is_refused = refusal.is_some();
-        let field = field(
-            row,
-            index,
-            spoken,
-            is_typed.then_some(&open.typed),
-            is_refused,
-        );
-        fields.push(field.key(index.to_string()).maybe(refusal));
-    }
-    fields
-}
-
-/// One row: its label, what is filled in, and its unit.
-fn field(row: &Row, index: usize, spoken: String, typed: Option<&String>, is_refused: bool) -> Tag {
-    let number = || index.to_string();
-    let labeled = |input: Tag| {
-        tag("div", "field")
-            .tag(text("span", "", row.label.clone()).with("aria-hidden", "true"))
-            .tag(
-                tag("div", "row nowrap")
-                    .tag(
-                        input
-                            .with_text("data-row", number())
-                            .with_text("aria-label", spoken.clone())
-                            .with_if(is_refused, "aria-invalid", "true")
-                            .with_if(is_refused, "aria-describedby", "setup-refusal"),
-                    )
-                    .tag(said("span", "quiet", row.unit).with("aria-hidden", "true")),
-            )
-    };
-    match &row.control {
-        Control::Title => tag("h3", ""),
-        Control::Entry {
-            value,
-            hint,
-            is_number,
-        } => labeled(
-            tag("input", if *is_number { "input short" } else { "input" })
-                .with_if(*is_number, "inputmode", "decimal")
-                .with_text("placeholder", hint.clone())
-                .value(typed.unwrap_or(value).clone()),
-        ),
-        Control::Choice(options) => {
-            let now = options.iter().find(|option| option.is_on);
-            let now = now.map_or_else(String::new, |option| option.value.clone());
-            labeled(
-                tag("select", "")
-                    .with_text("data-now", now)
-                    .tags(options.iter().map(|option| {
-                        text("option", "", option.label.clone())
-                            .with_text("value", option.value.clone())
-                            .flag("selected", option.is_on)
-                    })),
-            )
-        }
-        Control::Checks(options) => checks(row, &number(), spoken, options),
-        Control::Check(is_on) => tag("div", "field").tag(check(
-            &number(),
-            &Chosen {
-                value: String::new(),
-                label: row.label.clone(),
-                is_on: *is_on,
-            },
-        )),
-        Control::Button(_) => tag("div", "field").tag(
-            text("button", "", row.label.clone())
-                .with("type", "button")
-                .with("name", "row")
-                .with_text("data-row", number()),
-        ),
-    }
-}
-
-/// Any of several, folded away when they are many.
-fn checks(row: &Row, number: &str, spoken: String, options: &[Chosen]) -> Tag {
-    let boxes = tag("div", "choices")
-        .with("role", "group")
-        .with_text("aria-label", spoken)
-        .tags(options.iter().map(|option| check(number, option)));
-    let field = tag("div", "field wide-field");
-    if options.len() <= MOST_IN_SIGHT {
-        let label = text("span", "", row.label.clone()).with("aria-hidden", "true");
-        return field.tag(label).tag(boxes);
-    }
-    let n_on = options.iter().filter(|option| option.is_on).count();
-    let words = format!("{}: {n_on} of {} checked", row.label, options.len());
-    field.tag(
-        tag("details", "")
-            .tag(text("summary", "", words))
-            .tag(boxes),
-    )
-}
-
-/// Most boxes that are not folded away.
-const MOST_IN_SIGHT: usize = 16;
-
-fn check(number: &str, option: &Chosen) -> Tag {
-    tag("label", "")
-        .tag(
-            tag("input", "")
-                .with("type", "checkbox")
-                .with_text("data-row", number.to_owned())
-                .with_text("value", option.value.clone())
-                .checked(option.is_on),
+        .maybe(
+            ids.is_empty()
+                .then(|| said("p", "quiet", "Choose one to fill it in, or add one")),
         )
-        .text(option.label.clone())
-}
-
-/// Lets every choice show what is chosen in the program.
-fn show_choices() {
-    let selects = document().and_then(|page| page.query_selector_all(".setup select").ok());
-    let Some(selects) = selects else {
-        return;
-    };
-    for index in 0..selects.length() {
-        if let Some(select) = selects
-            .item(index)
-            .and_then(|node| node.dyn_into::<HtmlSelectElement>().ok())
-            && let Some(now) = select.get_attribute("data-now")
-        {
-            select.set_value(&now);
-        }
-    }
 }
 
 /// The plan that the starter's numbers stand for.
@@ -478,6 +344,17 @@ fn starter(open: &Open) -> Result<Around, String> {
         spacing: Millimeters(spacing.get()),
         color: open.color,
     })
+}
+
+/// How far an arrow key goes, in thousandths of the unit.
+fn step_thousandths(unit: &str) -> i64 {
+    match unit {
+        "m" => 50,
+        "°" | "%" => 5_000,
+        "A" => 100,
+        "cd" => 100_000,
+        _ => 1_000,
+    }
 }
 
 /// What the listeners of one rendering work with.
@@ -538,6 +415,28 @@ impl Session {
         };
         if is_entry || is_meant {
             self.put(row, &value, is_meant);
+        }
+    }
+
+    /// An arrow key in a field of a number: one step more or less.
+    fn stepped(&self, event: &KeyboardEvent, direction: i64) {
+        let Some(target) = target_of(event) else {
+            return;
+        };
+        if let (Some(input), Some(row)) =
+            (target.dyn_ref::<HtmlInputElement>(), self.row_of(&target))
+            && matches!(
+                row.control,
+                Control::Entry {
+                    is_number: true,
+                    ..
+                }
+            )
+            && let Some(now) = micros(&input.value())
+        {
+            event.prevent_default();
+            let next = now.get() + direction * step_thousandths(row.unit);
+            self.put(row, &decimal_text(next, 3), true);
         }
     }
 
@@ -634,6 +533,7 @@ impl Session {
             }
             "play" => self.on_command.emit(CommandId::PlayOnHeads),
             "copy" => self.on_command.emit(CommandId::CopyVehicle),
+            "rules" => self.dispatch.send(Action::SetView(View::Rules)),
             "pattern" => {
                 self.dispatch.send(Action::AddPattern);
                 self.dispatch.send(Action::SetView(View::Timeline));

@@ -412,8 +412,8 @@ impl Form<'_> {
             self.thing.n_items(path)
         };
         let title = match n_alternatives {
-            0 => format!("{label}: never"),
-            _ if is_always => format!("{label}: always, as nothing is checked"),
+            0 => format!("{label}, never"),
+            _ if is_always => format!("{label}, always as nothing is checked"),
             _ => label.to_owned(),
         };
         self.push(&title, path, How::Text, Control::Title);

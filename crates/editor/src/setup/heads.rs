@@ -7,7 +7,9 @@ use crate::edits::{Done, Outcome};
 use crate::gesture::{Before, Gesture, GestureKind};
 use crate::viewport::from_f64;
 use crate::{EditorState, PlanScene, Projection, SelectMode, Selection, View};
-use lampwright_model::{Edit, Head, HeadId, Item, Millidegrees, Millimeters, Program};
+use lampwright_model::{
+    Edit, Head, HeadId, Item, Milliamps, Millidegrees, Millimeters, Output, OutputId, Program,
+};
 use lampwright_timing::{Micros, sort_by};
 use std::rc::Rc;
 
@@ -24,6 +26,8 @@ pub enum HeadsChange {
     Mirror,
     /// Moved by so much forward and to the left.
     Move(Millimeters, Millimeters),
+    /// Each emitter without an output gets one of its own.
+    Wire,
     /// The open pattern plays on them, on all heads when none is selected.
     Play,
     /// The pointer takes hold of a head, which joins the selection unless it is in it.
@@ -81,6 +85,9 @@ impl HeadDrag {
 /// Dragged heads snap to this, in millimeters.
 const SNAP_MM: i64 = 50;
 
+/// Rating of an output nobody has stated (our own choice, said in its label).
+const ASSUMED_RATING: Milliamps = Milliamps(10_000);
+
 impl EditorState {
     pub(crate) fn change_heads(&mut self, change: HeadsChange) -> Done {
         match change {
@@ -112,6 +119,7 @@ impl EditorState {
             HeadsChange::SameLeft => ("Line up lengthwise", 2),
             HeadsChange::Spread => ("Spread evenly", 3),
             HeadsChange::Mirror => return self.mirror_heads(&heads),
+            HeadsChange::Wire => return self.wire_heads(heads),
             _ => ("Move", 1),
         };
         if heads.len() < least {
@@ -170,6 +178,43 @@ impl EditorState {
         self.select(|selection| {
             crate::selection::combine(&mut selection.heads, ids, SelectMode::Replace);
         });
+        Ok(Outcome::Say(text))
+    }
+
+    /// Gives each emitter without an output one of its own; what nobody stated is said in its label.
+    fn wire_heads(&mut self, mut heads: Vec<Head>) -> Done {
+        let mut parts = self.program.to_parts();
+        let n_before = parts.vehicle.outputs.len();
+        for head in &mut heads {
+            for emitter in head
+                .emitters
+                .iter_mut()
+                .filter(|emitter| emitter.output.is_none())
+            {
+                let (id, _) = free_id(&parts, ThingKind::Output, "output", 1)?;
+                let id = OutputId::new(&id).map_err(|error| error.to_string())?;
+                emitter.output = Some(id.clone());
+                parts.vehicle.outputs.push(Output {
+                    id,
+                    label: format!("{} {}, rating assumed", head.label, emitter.color),
+                    rating: ASSUMED_RATING,
+                    fuse: None,
+                    wire: None,
+                    is_shared_within_head: false,
+                });
+            }
+        }
+        let new = parts.vehicle.outputs.split_off(n_before);
+        if new.is_empty() {
+            return Err("each emitter of the selected heads has an output already".into());
+        }
+        let text = format!("Added {} outputs", new.len());
+        let outputs = new
+            .into_iter()
+            .map(|output| Edit::Put(Item::Output(output)));
+        let mut edits: Vec<Edit> = outputs.collect();
+        edits.push(puts(heads));
+        self.commit("Give emitters outputs", &Edit::Together(edits))?;
         Ok(Outcome::Say(text))
     }
 

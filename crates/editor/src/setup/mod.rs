@@ -148,7 +148,12 @@ pub fn add(state: &EditorState, kind: ThingKind, after: Option<&ItemId>) -> Resu
     let (id, number) = free_id(program, kind, &stem, 1)?;
     let mut thing = Thing::parse(kind.fresh()).ok_or("nothing to begin with")?;
     thing.set_text("id", &id);
-    thing.set_text("label", &format!("{} {number}", kind.one()));
+    let assumed = match kind {
+        ThingKind::Output | ThingKind::Fuse => ", rating assumed",
+        ThingKind::Clock => ", error assumed",
+        _ => "",
+    };
+    thing.set_text("label", &format!("{} {number}{assumed}", kind.one()));
     let (path, prefix) = match kind {
         ThingKind::Group => ("heads", ""),
         ThingKind::Layer => ("dark/heads", "head:"),

@@ -1,0 +1,159 @@
+//! The rows of a form of the set-up, as elements.
+//!
+//! Invariant: a row is found again by its number, which each of its inputs and buttons carries.
+
+use crate::platform::document;
+use crate::tag::{Tag, said, tag, text};
+use lampwright_editor::setup::{Chosen, Control, Row};
+use wasm_bindgen::JsCast;
+use web_sys::HtmlSelectElement;
+
+/// The rows of the form; at `path` something is `typed`, or was `refused`.
+pub(super) fn fields(rows: &[Row], path: &str, typed: &str, refused: &str) -> Vec<Tag> {
+    let mut title = ("", "");
+    let mut fields = Vec::with_capacity(rows.len());
+    for (index, row) in rows.iter().enumerate() {
+        if row.control == Control::Title {
+            let short = row.label.split(',').next().unwrap_or_default();
+            title = (&row.path, short);
+            fields.push(text("h3", "", row.label.clone()).key(index.to_string()));
+            continue;
+        }
+        let is_below = row
+            .path
+            .strip_prefix(title.0)
+            .is_some_and(|rest| rest.starts_with('/'));
+        let mut spoken = if is_below {
+            format!("{}: {}", title.1, row.label)
+        } else {
+            row.label.clone()
+        };
+        if !row.unit.is_empty() {
+            spoken.push_str(", ");
+            spoken.push_str(row.unit);
+        }
+        let is_typed = path == row.path && matches!(row.control, Control::Entry { .. });
+        let refusal = (path == row.path && !refused.is_empty()).then(|| {
+            text("p", "is-refused", refused.to_owned())
+                .with("id", "setup-refusal")
+                .with("role", "alert")
+        });
+        let is_refused = refusal.is_some();
+        let field = field(row, index, spoken, is_typed.then_some(typed), is_refused);
+        fields.push(field.key(index.to_string()).maybe(refusal));
+    }
+    fields
+}
+
+/// One row: its label, what is filled in, and its unit.
+fn field(row: &Row, index: usize, spoken: String, typed: Option<&str>, is_refused: bool) -> Tag {
+    let number = || index.to_string();
+    let labeled = |input: Tag| {
+        tag("div", "field")
+            .tag(text("span", "", row.label.clone()).with("aria-hidden", "true"))
+            .tag(
+                tag("div", "row nowrap")
+                    .tag(
+                        input
+                            .with_text("data-row", number())
+                            .with_text("aria-label", spoken.clone())
+                            .with_if(is_refused, "aria-invalid", "true")
+                            .with_if(is_refused, "aria-describedby", "setup-refusal"),
+                    )
+                    .tag(said("span", "quiet", row.unit).with("aria-hidden", "true")),
+            )
+    };
+    match &row.control {
+        Control::Title => tag("h3", ""),
+        Control::Entry {
+            value,
+            hint,
+            is_number,
+        } => labeled(
+            tag("input", if *is_number { "input short" } else { "input" })
+                .with_if(*is_number, "inputmode", "decimal")
+                .with_text("placeholder", hint.clone())
+                .value(typed.unwrap_or(value).to_owned()),
+        ),
+        Control::Choice(options) => {
+            let now = options.iter().find(|option| option.is_on);
+            let now = now.map_or_else(String::new, |option| option.value.clone());
+            labeled(
+                tag("select", "")
+                    .with_text("data-now", now)
+                    .tags(options.iter().map(|option| {
+                        text("option", "", option.label.clone())
+                            .with_text("value", option.value.clone())
+                            .flag("selected", option.is_on)
+                    })),
+            )
+        }
+        Control::Checks(options) => checks(row, &number(), spoken, options),
+        Control::Check(is_on) => tag("div", "field").tag(check(
+            &number(),
+            &Chosen {
+                value: String::new(),
+                label: row.label.clone(),
+                is_on: *is_on,
+            },
+        )),
+        Control::Button(_) => tag("div", "field").tag(
+            text("button", "", row.label.clone())
+                .with("type", "button")
+                .with("name", "row")
+                .with_text("data-row", number()),
+        ),
+    }
+}
+
+/// Any of several, folded away when they are many.
+fn checks(row: &Row, number: &str, spoken: String, options: &[Chosen]) -> Tag {
+    let boxes = tag("div", "choices")
+        .with("role", "group")
+        .with_text("aria-label", spoken)
+        .tags(options.iter().map(|option| check(number, option)));
+    let field = tag("div", "field wide-field");
+    if options.len() <= MOST_IN_SIGHT {
+        let label = text("span", "", row.label.clone()).with("aria-hidden", "true");
+        return field.tag(label).tag(boxes);
+    }
+    let n_on = options.iter().filter(|option| option.is_on).count();
+    let words = format!("{}: {n_on} of {} checked", row.label, options.len());
+    field.tag(
+        tag("details", "")
+            .tag(text("summary", "", words))
+            .tag(boxes),
+    )
+}
+
+/// Most boxes that are not folded away.
+const MOST_IN_SIGHT: usize = 16;
+
+fn check(number: &str, option: &Chosen) -> Tag {
+    tag("label", "")
+        .tag(
+            tag("input", "")
+                .with("type", "checkbox")
+                .with_text("data-row", number.to_owned())
+                .with_text("value", option.value.clone())
+                .checked(option.is_on),
+        )
+        .text(option.label.clone())
+}
+
+/// Lets every choice show what is chosen in the program.
+pub(super) fn show_choices() {
+    let selects = document().and_then(|page| page.query_selector_all(".setup select").ok());
+    let Some(selects) = selects else {
+        return;
+    };
+    for index in 0..selects.length() {
+        if let Some(select) = selects
+            .item(index)
+            .and_then(|node| node.dyn_into::<HtmlSelectElement>().ok())
+            && let Some(now) = select.get_attribute("data-now")
+        {
+            select.set_value(&now);
+        }
+    }
+}
