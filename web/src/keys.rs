@@ -2,6 +2,7 @@
 //!
 //! Invariant: while the preview plays, Space and Escape stop it before any element sees the key.
 
+use crate::components::fields::NOW;
 use crate::platform::listen::Listener;
 use crate::platform::{document, window};
 use crate::store::Dispatch;
@@ -9,7 +10,7 @@ use lampwright_editor::{
     Action, Command, CommandId, Perform, PlatformTask, command, command_for_key,
 };
 use wasm_bindgen::JsCast;
-use web_sys::{Element, Event, KeyboardEvent};
+use web_sys::{Element, Event, HtmlInputElement, KeyboardEvent};
 use yew::Callback;
 
 /// Starts the preview, or stops it where it is.
@@ -35,6 +36,8 @@ pub(crate) fn run(dispatch: &Dispatch, id: CommandId, on_task: &Callback<Platfor
         return;
     };
     if !command.is_enabled(&editor) {
+        // Says why not.
+        dispatch.send(Action::Run(id));
         return;
     }
     match (command.perform)(&editor) {
@@ -149,11 +152,19 @@ fn on_key(dispatch: &Dispatch, on_task: &Callback<PlatformTask>, event: &Event) 
     }
 }
 
+/// Whether a field shows what the program has.
+fn is_as_shown(target: &Element) -> bool {
+    let input = target.dyn_ref::<HtmlInputElement>();
+    input.is_some_and(|input| target.get_attribute(NOW) == Some(input.value()))
+}
+
 /// What has the keyboard focus.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 enum Place {
     /// Something that takes text.
     Text,
+    /// A field in which nothing has been typed.
+    Still,
     /// A button, a choice, a dialog: plain keys are its own.
     Widget,
     /// The timeline.
@@ -175,6 +186,7 @@ impl Place {
             "TEXTAREA" | "SELECT" => Self::Text,
             "INPUT" => match target.get_attribute("type").as_deref() {
                 Some("radio" | "checkbox" | "range" | "button") => Self::Widget,
+                _ if is_as_shown(&target) => Self::Still,
                 _ => Self::Text,
             },
             "BUTTON" | "SUMMARY" | "A" => Self::Widget,
@@ -190,10 +202,15 @@ impl Place {
         match self {
             Self::Timeline => true,
             // Space starts the preview; the arrows, Enter and Delete belong to the timeline.
+            Self::Page | Self::Widget if has_modifier && matches!(key, "c" | "x" | "v") => false,
             Self::Page => has_modifier || is_function_key || matches!(key, " " | "?" | "Escape"),
             Self::Widget => has_modifier || is_function_key || key == "?",
+            // What was typed is on its way no more, so undo is the program's.
+            Self::Still if has_modifier && matches!(key, "z" | "Z" | "y") => true,
             // Undo inside a text field is the field's own.
-            Self::Text => is_function_key || (has_modifier && matches!(key, "s" | "S" | "o" | "O")),
+            Self::Text | Self::Still => {
+                is_function_key || (has_modifier && matches!(key, "s" | "S" | "o" | "O"))
+            }
         }
     }
 }

@@ -83,6 +83,20 @@ impl Question {
         }
     }
 
+    /// What is done with the answer.
+    #[must_use]
+    pub const fn title(self) -> &'static str {
+        match self {
+            Self::Runs => "Type the lane",
+            Self::Rate => "Scale to a rate",
+            Self::Duty => "Scale to a lit share",
+            Self::Repeat => "Repeat to fill the period",
+            Self::Shift => "Shift around the period",
+            Self::Period => "Scale to a period",
+            Self::MirrorTo => "Mirror to a lane",
+        }
+    }
+
     /// What is true now, as a start for the answer.
     #[must_use]
     pub fn present(self, state: &EditorState) -> String {

@@ -5,6 +5,7 @@
 pub(crate) mod builder;
 pub(crate) mod dialog;
 pub(crate) mod fields;
+pub(crate) mod finder;
 pub(crate) mod findings;
 pub(crate) mod head;
 pub(crate) mod help;

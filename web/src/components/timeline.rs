@@ -1,12 +1,15 @@
 //! The timeline: a canvas for the pointer, keys for the keyboard, fields for exact numbers, a table for everyone else.
 
-use super::fields::PatternFields;
-use super::table::{LaneTable, PulseFields};
+use super::fields::{command_button, lane_fields, pattern_fields, pulse_fields, shape_buttons};
+use super::table::pulse_table;
 use crate::painter::timeline::TimelinePainter;
 use crate::platform::clock::Timeout;
 use crate::platform::listen::Listener;
-use crate::store::{Dispatch, use_dispatch, use_document};
-use lampwright_editor::{Action, HitPart, Modifiers, PlatformTask, Pointer, describe_focus};
+use crate::store::{Dispatch, Document, use_dispatch, use_document};
+use crate::tag::{Tag, button, component, said, tag, text};
+use lampwright_editor::{
+    Action, CommandId, HitPart, Modifiers, PlatformTask, Pointer, describe_focus,
+};
 use lampwright_model::PatternId;
 use std::cell::{Cell, RefCell};
 use std::rc::Rc;
@@ -20,7 +23,18 @@ pub(crate) struct Props {
     pub(crate) is_table: bool,
     /// Switches between canvas and table.
     pub(crate) on_table: Callback<bool>,
+    /// Runs a command of the editor's table.
+    pub(crate) on_command: Callback<CommandId>,
 }
+
+/// Commands with a button beside the choice of a pattern.
+const COMMANDS: [(CommandId, &str); 5] = [
+    (CommandId::ZoomToFit, "Whole period"),
+    (CommandId::InsertPulse, "Insert pulse"),
+    (CommandId::Delete, "Delete"),
+    (CommandId::AddLane, "Add lane"),
+    (CommandId::FindCommand, "Find a command…"),
+];
 
 /// The timeline view.
 #[component]
@@ -28,37 +42,45 @@ pub(crate) fn Timeline(props: &Props) -> Html {
     let (Some(dispatch), Some(document)) = (use_dispatch(), use_document()) else {
         return Html::default();
     };
+    let (is_table, on_command) = (props.is_table, &props.on_command);
     let on_table = {
-        let (on_table, is_table) = (props.on_table.clone(), props.is_table);
+        let on_table = props.on_table.clone();
         Callback::from(move |_: MouseEvent| on_table.emit(!is_table))
     };
-    html! {
-        <div class="view">
-            <div class="row">
-                <PatternChoice />
-                <button type="button" onclick={dispatch.callback(|_: MouseEvent| Action::ZoomToFit)}>{ "Whole period" }</button>
-                <button type="button" onclick={dispatch.callback(|_: MouseEvent| Action::InsertAtFocus)}>{ "Insert pulse" }</button>
-                <button type="button" onclick={dispatch.callback(|_: MouseEvent| Action::Delete)} disabled={document.selection().pulses.is_empty() && document.selection().lanes.is_empty()}>{ "Delete" }</button>
-                <button type="button" onclick={dispatch.callback(|_: MouseEvent| Action::AddLane)}>{ "Add lane" }</button>
-                <button type="button" aria-pressed={if props.is_table { "true" } else { "false" }} onclick={on_table} id="table-switch">{ "Table" }</button>
-            </div>
-            <PatternFields />
-            <PulseFields />
-            if !props.is_table {
-                <Canvas />
-                <p class="quiet">{ "Drag edges, bodies or upper edges of pulses, or draw in a free place; Alt leaves the tick, Escape gives up. Wheel zooms, Shift with wheel or the middle button pans" }</p>
-            }
-            <LaneTable is_visible={props.is_table} />
-        </div>
-    }
+    let row = tag("div", "row")
+        .tag(pattern_choice(&dispatch, &document))
+        .tags(
+            COMMANDS
+                .into_iter()
+                .map(|(id, words)| command_button(&document, on_command, id, words)),
+        )
+        .tag(
+            button("Table", on_table)
+                .with("id", "table-switch")
+                .with("aria-pressed", if is_table { "true" } else { "false" }),
+        );
+    let canvas = if is_table {
+        Html::default()
+    } else {
+        component::<Canvas>(())
+    };
+    let hint = (!is_table).then(|| {
+        said("p", "quiet", "Drag edges, bodies or upper edges of pulses, or draw in a free place; Alt leaves the tick and the limits of rules, Escape gives up. Wheel zooms, Shift with wheel or the middle button pans")
+    });
+    tag("div", "view")
+        .tag(row)
+        .tag(pattern_fields(&dispatch, &document, on_command))
+        .tag(shape_buttons(&document, on_command))
+        .tag(pulse_fields(&dispatch, &document))
+        .maybe(lane_fields(&dispatch, &document, on_command))
+        .child(canvas)
+        .maybe(hint)
+        .tag(pulse_table(&dispatch, &document, is_table))
+        .done()
 }
 
-#[component]
-fn PatternChoice() -> Html {
-    let (Some(dispatch), Some(document)) = (use_dispatch(), use_document()) else {
-        return Html::default();
-    };
-    let open = document.open_pattern_id().cloned();
+fn pattern_choice(dispatch: &Dispatch, document: &Document) -> Tag {
+    let open = document.open_pattern_id();
     let on_change = {
         let dispatch = dispatch.clone();
         Callback::from(move |event: Event| {
@@ -71,25 +93,27 @@ fn PatternChoice() -> Html {
         })
     };
     let results = document.results();
-    let is_played = |pattern: &lampwright_model::Pattern| {
-        pattern.lanes.iter().any(|lane| {
+    let options = document.program().patterns.iter().map(|pattern| {
+        let is_played = pattern.lanes.iter().any(|lane| {
             !results
                 .heads_of_lane(Some(&pattern.id), &lane.role)
                 .is_empty()
-        })
-    };
-    html! {
-        <label class="row grow nowrap">
-            { "Pattern" }
-            <select onchange={on_change} id="pattern" class="grow">
-                { for document.program().patterns.iter().map(|pattern| html! {
-                    <option key={pattern.id.as_str().to_owned()} value={pattern.id.as_str().to_owned()} selected={open.as_ref() == Some(&pattern.id)}>
-                        { format!("{}, {}{}", pattern.label, pattern.period, if is_played(pattern) { ", plays now" } else { "" }) }
-                    </option>
-                }) }
-            </select>
-        </label>
-    }
+        });
+        let note = if is_played { ", plays now" } else { "" };
+        text(
+            "option",
+            "",
+            format!("{}, {}{note}", pattern.label, pattern.period),
+        )
+        .key(pattern.id.as_str().to_owned())
+        .with_text("value", pattern.id.as_str().to_owned())
+        .flag("selected", open == Some(&pattern.id))
+    });
+    let select = tag("select", "grow")
+        .with("id", "pattern")
+        .on_change(on_change)
+        .tags(options);
+    said("label", "row grow nowrap", "Pattern").tag(select)
 }
 
 /// Words for people who cannot see the canvas.
@@ -136,13 +160,19 @@ fn Canvas() -> Html {
             focus("pulse-start");
         }
     });
-    html! {
-        <div class="timeline" ref={frame} id="timeline" tabindex="0" role="application" aria-label={LABEL} aria-describedby="timeline-focus" onkeydown={on_key}>
-            <canvas ref={lanes} aria-hidden="true"></canvas>
-            <canvas ref={above} aria-hidden="true" id="timeline-above"></canvas>
-            <p id="timeline-focus" class="only-spoken">{ describe_focus(&document) }</p>
-        </div>
-    }
+    let canvas = |node: &NodeRef| tag("canvas", "").node(node).with("aria-hidden", "true");
+    tag("div", "timeline")
+        .node(&frame)
+        .with("id", "timeline")
+        .with("tabindex", "0")
+        .with("role", "application")
+        .with("aria-label", LABEL)
+        .with("aria-describedby", "timeline-focus")
+        .on_key(on_key)
+        .tag(canvas(&lanes))
+        .tag(canvas(&above).with("id", "timeline-above"))
+        .tag(text("p", "only-spoken", describe_focus(&document)).with("id", "timeline-focus"))
+        .done()
 }
 
 /// Gives the keyboard focus to an element, and selects its text if it has some.
@@ -269,9 +299,11 @@ fn wheel(
             let editor = sending.live.editor();
             if let Some(painter) = sending.live.timeline.borrow_mut().as_mut() {
                 let factor = libm::exp(-dy * 0.0015);
-                let view = painter
-                    .viewport(&editor)
-                    .zoomed_about(f64::from(event.offset_x()), factor);
+                let (view, x_px) = (painter.viewport(&editor), f64::from(event.offset_x()));
+                let view = match editor.open_pattern() {
+                    Some(pattern) => view.zoomed_within(x_px, factor, pattern.period),
+                    None => view.zoomed_about(x_px, factor),
+                };
                 painter.show(limited(&editor, view));
             }
         } else {
