@@ -8,6 +8,7 @@ use crate::components::help::{self, Explain, Help};
 use crate::components::library::{self, Library};
 use crate::components::notices;
 use crate::components::open::Programs;
+use crate::components::steps::{self, Steps};
 use crate::components::title::name_and_notes;
 use crate::opening::{From, Next, Opener};
 use crate::tag::component;
@@ -33,6 +34,8 @@ pub(crate) enum Above {
     Builder,
     /// The pattern library, with what came of a pattern file that was opened.
     Library(AttrValue),
+    /// Step tables for a controller.
+    Steps,
     /// The page of a rule.
     Explain(RuleCode),
     /// Name and notes of the program.
@@ -92,6 +95,10 @@ pub(crate) fn dialogs(
             on_close: on_close.clone(),
         }),
         Above::Builder => component::<Builder>(builder::Props {
+            on_close: on_close.clone(),
+        }),
+        Above::Steps => component::<Steps>(steps::Props {
+            dispatch: opener.dispatch.clone(),
             on_close: on_close.clone(),
         }),
         Above::Library(news) => component::<Library>(library::Props {

@@ -101,6 +101,7 @@ pub(crate) fn App() -> Html {
             PlatformTask::NameProgram => opener.above.emit(Above::Title),
             PlatformTask::NewProgram => opener.above.emit(Above::Programs),
             PlatformTask::CopyVehicle => opener.copy_vehicle(),
+            PlatformTask::StepTables => opener.above.emit(Above::Steps),
             PlatformTask::ShowHelp => opener.above.emit(Above::Help),
             PlatformTask::FindCommand => opener.above.emit(Above::Find),
             PlatformTask::Ask(question) => opener.above.emit(Above::Ask(question)),

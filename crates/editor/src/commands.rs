@@ -58,6 +58,8 @@ pub enum PlatformTask {
     BuildPattern,
     /// Shows the pattern library.
     ShowLibrary,
+    /// Shows step tables for a controller, and reads them back.
+    StepTables,
     /// Opens a new program with the vehicle of the present one.
     CopyVehicle,
     /// Shows the help with all commands.
@@ -463,6 +465,7 @@ commands! {
     SaveFile, "Save file", [Chord::ctrl("s")], File, always, |_| Perform::Platform(PlatformTask::SaveFile);
     SaveCopy, "Save a copy as a file", [Chord::ctrl_shift("s")], File, always, |_| Perform::Platform(PlatformTask::SaveCopy);
     CopyLink, "Copy a link to this program", [], File, always, |_| Perform::Platform(PlatformTask::CopyLink);
+    StepTables, "Step table for a controller", [], File, always, |_| Perform::Platform(PlatformTask::StepTables);
     NameProgram, "Name and notes of the program", [], File, always, |_| Perform::Platform(PlatformTask::NameProgram);
     Print, "Print sheet", [Chord::ctrl("p")], File, always, |_| Perform::Platform(PlatformTask::Print);
 

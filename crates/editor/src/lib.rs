@@ -18,6 +18,7 @@ mod edits;
 mod elevation;
 mod gate;
 mod gesture;
+mod hand_over;
 mod history;
 mod hit;
 mod lane_edit;
@@ -54,6 +55,7 @@ pub use commands::{
 pub use describe::{describe_focus, describe_pulse};
 pub use edge_limits::LimitGuide;
 pub use gesture::{Gesture, GestureKind, PulseEdge};
+pub use hand_over::{StepText, read_steps, step_subjects, step_text};
 pub use history::{History, Step, TextFormat, WrittenTexts};
 pub use hit::{Hit, HitPart, hit, hit_in};
 pub use approach::Eye;

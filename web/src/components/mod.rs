@@ -22,6 +22,7 @@ pub(crate) mod screening;
 pub(crate) mod setup;
 mod setup_form;
 pub(crate) mod states;
+pub(crate) mod steps;
 pub(crate) mod summary;
 pub(crate) mod table;
 pub(crate) mod timeline;

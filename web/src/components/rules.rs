@@ -489,7 +489,7 @@ pub(super) fn on_change(
     })
 }
 
-pub(super) fn value_of(event: &Event) -> String {
+pub(crate) fn value_of(event: &Event) -> String {
     match event.target_dyn_into::<HtmlInputElement>() {
         Some(input) => input.value(),
         None => event

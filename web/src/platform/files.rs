@@ -53,7 +53,7 @@ pub(crate) fn read(
 pub(crate) fn download(name: &str, text: &str) -> Result<(), String> {
     let attempt = || -> Result<(), JsValue> {
         let options = BlobPropertyBag::new();
-        options.set_type("application/json");
+        options.set_type(if name.ends_with(".json") { "application/json" } else { "text/plain" });
         let parts = js_sys::Array::of1(&JsValue::from_str(text));
         let blob = Blob::new_with_str_sequence_and_options(&parts, &options)?;
         let address = Url::create_object_url_with_blob(&blob)?;

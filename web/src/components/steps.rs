@@ -1,0 +1,221 @@
+//! Step tables for a controller: what, on which tick, in which form, what rounding does; and a table read back as a pattern.
+//!
+//! Invariant: the rounding statement stands beside the table it belongs to; a table that is read back is one step of the history.
+
+use super::dialog::dialog;
+use super::rules::value_of;
+use super::table::{micros, milliseconds};
+use crate::platform::promise::{call, get, then};
+use crate::platform::{files, window};
+use crate::store::Dispatch;
+use crate::tag::{button, said, tag, text};
+use lampwright_editor::{Action, View, read_steps, step_subjects, step_text};
+use lampwright_timing::Micros;
+use wasm_bindgen::JsValue;
+use web_sys::HtmlInputElement;
+use yew::prelude::*;
+
+/// Most bytes of a table that are read.
+const MOST_BYTES: usize = 16 * 1024 * 1024;
+
+/// Properties of [`Steps`].
+#[derive(Properties, PartialEq)]
+pub(crate) struct Props {
+    /// Reaches the program.
+    pub(crate) dispatch: Dispatch,
+    /// Closes the dialog.
+    pub(crate) on_close: Callback<()>,
+}
+
+/// What is asked for: value of the subject, tick as it was typed, whether as C.
+#[derive(Clone, PartialEq)]
+struct Asked {
+    subject: String,
+    tick: Option<Micros>,
+    is_c: bool,
+}
+
+/// The dialog.
+#[component]
+pub(crate) fn Steps(props: &Props) -> Html {
+    let dispatch = props.dispatch.clone();
+    let asked = use_state(|| {
+        let editor = props.dispatch.live.editor();
+        let subjects = step_subjects(&editor);
+        Asked {
+            subject: subjects
+                .into_iter()
+                .next()
+                .map(|(value, _)| value)
+                .unwrap_or_default(),
+            tick: Some(
+                editor
+                    .open_pattern()
+                    .map_or(Micros::from_ms(10), |open| open.tick),
+            ),
+            is_c: false,
+        }
+    });
+    let news = use_state(Vec::<String>::new);
+    // Judging all states twice takes its time, so it is done once for what is asked.
+    let made = use_memo((*asked).clone(), |asked| {
+        let tick = asked
+            .tick
+            .ok_or("a number with at most three decimals wanted")?;
+        step_text(&dispatch.live.editor(), &asked.subject, tick, asked.is_c)
+    });
+    let change = |alter: fn(&mut Asked, String)| {
+        let asked = asked.clone();
+        Callback::from(move |event: Event| {
+            let mut next = (*asked).clone();
+            alter(&mut next, value_of(&event));
+            asked.set(next);
+        })
+    };
+    let editor = dispatch.live.editor();
+    let subjects = step_subjects(&editor).into_iter().map(|(value, words)| {
+        let is_chosen = value == asked.subject;
+        text("option", "", words)
+            .with_text("value", value)
+            .flag("selected", is_chosen)
+    });
+    let read = {
+        let (dispatch, news, on_close) = (dispatch.clone(), news.clone(), props.on_close.clone());
+        Callback::from(move |event: Event| {
+            let input = event.target_dyn_into::<HtmlInputElement>();
+            let file = input.as_ref().and_then(HtmlInputElement::files);
+            if let Some(file) = file.and_then(|files| files.get(0)) {
+                let (dispatch, news, on_close) = (dispatch.clone(), news.clone(), on_close.clone());
+                files::read(&file, MOST_BYTES, move |name, bytes| {
+                    let program = dispatch.live.editor().committed_program().clone();
+                    let read = bytes
+                        .map_err(|why| vec![why])
+                        .and_then(|bytes| read_steps(&program, &name, &bytes));
+                    match read {
+                        Ok((label, edit, id)) => {
+                            on_close.emit(());
+                            dispatch.send(Action::SetView(View::Timeline));
+                            dispatch.send(Action::Edit { label, edit });
+                            dispatch.send(Action::ChoosePattern(id));
+                        }
+                        Err(problems) => news.set(problems),
+                    }
+                });
+            }
+            if let Some(input) = input {
+                input.set_value("");
+            }
+        })
+    };
+    let mut body = tag("div", "column").tag(
+        tag("div", "row")
+            .tag(
+                said("label", "row", "Table of ").tag(
+                    tag("select", "")
+                        .with("id", "steps-subject")
+                        .on_change(change(|asked, value| asked.subject = value))
+                        .tags(subjects),
+                ),
+            )
+            .tag(
+                said("label", "row", "Tick ")
+                    .tag(
+                        tag("input", "input")
+                            .with("id", "steps-tick")
+                            .with("type", "number")
+                            .with("step", "any")
+                            .value(asked.tick.map_or_else(String::new, milliseconds))
+                            .on_change(change(|asked, value| asked.tick = micros(&value))),
+                    )
+                    .say(" ms"),
+            )
+            .tag(
+                said("label", "row", "Form ").tag(
+                    tag("select", "")
+                        .with("id", "steps-form")
+                        .on_change(change(|asked, value| asked.is_c = value == "c"))
+                        .tag(said("option", "", "CSV").with("value", "csv"))
+                        .tag(said("option", "", "C array").with("value", "c")),
+                ),
+            ),
+    );
+    body = match &*made {
+        Err(why) => body.tag(text("p", "is-refused", why.clone()).with("role", "alert")),
+        Ok(made) => {
+            let name = files::file_name(&made.name);
+            let ending = if asked.is_c { ".c" } else { ".csv" };
+            let name = format!("{}{ending}", name.trim_end_matches(".json"));
+            let (handed, copied, told) = (made.text.clone(), made.text.clone(), news.clone());
+            let download = Callback::from(move |_: MouseEvent| {
+                // What the browser refuses it says itself.
+                let _ = files::download(&name, &handed);
+            });
+            let copy = Callback::from(move |_: MouseEvent| {
+                let told = told.clone();
+                copy(&copied, move |is_copied| {
+                    let words = if is_copied {
+                        "Copied"
+                    } else {
+                        "This browser refused to copy; select the text of the table instead"
+                    };
+                    told.set(vec![words.into()]);
+                });
+            });
+            let notes = made.notes.iter().map(|note| text("li", "", note.clone()));
+            body.tag(
+                tag("ul", "bullets")
+                    .with("id", "steps-notes")
+                    .with("role", "status")
+                    .tags(notes),
+            )
+            .tag(
+                said("label", "field", "Table").tag(
+                    tag("textarea", "input code")
+                        .with("id", "steps-text")
+                        .with("rows", "12")
+                        .with("readonly", "readonly")
+                        .value(made.text.clone()),
+                ),
+            )
+            .tag(
+                tag("p", "row")
+                    .tag(button("Download", download).with("class", "main"))
+                    .tag(button("Copy", copy)),
+            )
+        }
+    };
+    let news = news.iter().map(|words| text("li", "", words.clone()));
+    let body = body
+        .tag(
+            said("label", "row", "Read a table in CSV back as a pattern ").tag(
+                tag("input", "")
+                    .with("id", "steps-file")
+                    .with("type", "file")
+                    .with("accept", ".csv,text/csv")
+                    .on_change(read),
+            ),
+        )
+        .tag(
+            tag("ul", "bullets")
+                .with("id", "steps-news")
+                .with("role", "status")
+                .tags(news),
+        );
+    dialog(
+        "steps",
+        "Step table for a controller".into(),
+        "Close",
+        &props.on_close,
+        body.done(),
+    )
+}
+
+/// Puts a text on the clipboard and says whether it is there.
+fn copy(text: &str, done: impl FnOnce(bool) + 'static) {
+    let copied = window()
+        .ok_or(JsValue::NULL)
+        .and_then(|window| get(&window, "navigator"))
+        .and_then(|navigator| get(&navigator, "clipboard"))
+        .and_then(|clipboard| call(&clipboard, "writeText", &[JsValue::from_str(text)]));
+    then(copied, move |copied| done(copied.is_ok()));
+}
