@@ -35,7 +35,7 @@ pub enum Operation {
     Duplicate,
     /// Turns lanes around in time, or the stretch of the selected pulses.
     Reverse,
-    /// Gives the lane of the other side the same pulses half a period later; makes that lane when it is missing.
+    /// Gives the lane of the other side the same pulses half a period later, or half of the shortest part that repeats; makes that lane when it is missing.
     Mirror,
     /// Lights what is dark and darkens what is lit.
     Invert,
@@ -722,10 +722,13 @@ impl EditorState {
             Some(_) => vec![self.focus.lane().ok_or("no lane is in focus")?],
             None => self.lanes_meant(pattern)?,
         };
-        let half = Micros(pattern.period.0 / 2);
         let mut next = pattern.clone();
         let mut names = Vec::new();
+        let mut half = Micros::ZERO;
         for source in sources {
+            // Half of what repeats: a lane that plays twice in the period would else come out as it was.
+            let times = n_repeats(pulses_of(pattern, source), pattern.period).unwrap_or(1);
+            half = Micros(pattern.period.0 / times / 2);
             let pulses = shifted(pulses_of(pattern, source), pattern.period, half);
             let target = match &wanted {
                 Some(role) => next

@@ -200,6 +200,11 @@ fn a_lane_is_mirrored_to_the_other_side() {
     );
     assert_eq!(mirrored.focus(), Focus::Lane(0));
 
+    // What plays twice in the period is in turn with its mirror as well.
+    let twice = lane(0).answer(Question::Runs, "50 200");
+    let alternating = twice.operate(Operation::Mirror);
+    assert_eq!(spans(&alternating, 1), [(125.0, 50.0), (375.0, 50.0)]);
+
     let sweep = editor().apply(Action::ChoosePattern(PatternId::new("sweep").unwrap()));
     let sweep = sweep
         .apply(Action::SelectLanes(vec![1], SelectMode::Replace))
