@@ -4,7 +4,8 @@
 //! What nobody has changed yet is not written: a new program gets its key with its first step.
 //! Another tab that has the same program open keeps it: what is changed in this one goes to a copy, and neither overwrites the other.
 
-use crate::demos::{DEMOS, Source};
+use crate::demos::DEMOS;
+use crate::platform::beside;
 use crate::platform::clock::{self, Timeout};
 use crate::platform::in_place::ChosenFile;
 use crate::platform::preferences;
@@ -37,15 +38,17 @@ const FORMAT: TextFormat = TextFormat {
 /// What the page starts with.
 pub(crate) struct Start {
     /// The editor.
-    pub(crate) editor: EditorState,
+    pub(crate) editor: Rc<EditorState>,
     /// Where it is kept.
-    pub(crate) keeper: Keeper,
+    pub(crate) keeper: Rc<Keeper>,
     /// Key of the kept program that could not be read whole, if so.
     pub(crate) damaged: Option<String>,
+    /// Why the first demo could not be read, if so; the program is empty then.
+    pub(crate) missing: Option<String>,
 }
 
-/// The program that was open last, or the first demo.
-pub(crate) fn start() -> Start {
+/// Calls back with the program that was open last, or with the first demo once it is read.
+pub(crate) fn start(done: impl FnOnce(Start) + 'static) {
     let mut damaged = None;
     let mut kept = None;
     if let Some((slot, text)) =
@@ -58,10 +61,25 @@ pub(crate) fn start() -> Start {
             _ => damaged = Some(slot),
         }
     }
-    let (program, slot, text) = match kept {
-        Some((slot, text, program)) => (program, slot, Some(text)),
-        None => (first_demo(), session::new_slot(), None),
-    };
+    if let Some((slot, text, program)) = kept {
+        done(started(program, slot, Some(text)));
+        return;
+    }
+    let path = DEMOS.first().map_or("", |demo| demo.path);
+    beside::read(path, move |text| {
+        let (program, missing) = match text {
+            Ok(text) => (read_program(text.as_bytes()).program, None),
+            Err(found) => (None, Some(found)),
+        };
+        done(Start {
+            damaged,
+            missing,
+            ..started(program.unwrap_or_default(), session::new_slot(), None)
+        });
+    });
+}
+
+fn started(program: Program, slot: String, text: Option<String>) -> Start {
     let restoring = text.as_ref().map(|text| restoring(&slot, text));
     let keeper = Keeper::new(slot, text);
     keeper.enter();
@@ -78,20 +96,11 @@ pub(crate) fn start() -> Start {
         editor = editor.apply(action);
     }
     Start {
-        editor,
-        keeper,
-        damaged,
+        editor: Rc::new(editor),
+        keeper: Rc::new(keeper),
+        damaged: None,
+        missing: None,
     }
-}
-
-fn first_demo() -> Program {
-    DEMOS
-        .first()
-        .and_then(|demo| match demo.source {
-            Source::Within(text) => read_program(text.as_bytes()).program,
-            Source::Beside(_) => None,
-        })
-        .unwrap_or_default()
 }
 
 /// What brings back what was shown of a kept program, and its steps.
@@ -308,6 +317,7 @@ impl Keeper {
                 true
             }
             Err(problem) => {
+                self.written.take();
                 dispatch.send(Action::SaveFailed {
                     reason: problem.text().to_owned(),
                 });

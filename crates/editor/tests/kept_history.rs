@@ -147,3 +147,23 @@ fn at_most_fifty_steps_of_a_direction_are_kept() {
     let (first, _) = undo_all(again);
     assert_eq!(first.open_pattern().unwrap().label, "name 9");
 }
+
+#[test]
+fn what_was_written_before_changes_nothing_of_what_is_written() {
+    let mut written = WrittenTexts::default();
+    let mut state = editor();
+    for number in 0..40 {
+        state = match number % 5 {
+            3 => state.apply(Action::Undo),
+            4 if number % 2 == 0 => state.apply(Action::Redo),
+            _ => state.apply(Action::RenamePattern(format!("name {number}"))),
+        };
+        // Not after every step, as steps that follow one another soon are written together.
+        if number % 3 == 0 {
+            let text = state
+                .history()
+                .to_text(state.committed_program(), FORMAT, &mut written);
+            assert_eq!(text, kept(&state).1);
+        }
+    }
+}

@@ -125,7 +125,7 @@ pub(crate) fn Programs(props: &Props) -> Html {
         )
         .tag(said("h3", "", "New program from a demo"))
         .tag(tag("ul", "column").tags(demos))
-        .tag(button("New empty program", act(Box::new(Opener::empty))))
+        .tag(tag("div", "row").tag(button("New empty program", act(Box::new(Opener::empty)))))
         .tag(said("h3", "", "Kept in this browser"))
         .tags(none.into_iter())
         .tag(tag("ul", "column kept").tags(entries))
@@ -198,7 +198,11 @@ fn done(deed: Deed, kept: &Kept, opener: &Opener) -> Doing {
             opener.keeper.save_now(&opener.dispatch);
             doing.problem = rename_kept(kept, &session::copy_name(&kept.name), true).err();
         }
-        Deed::Remove => doing.removed = session::remove(&kept.slot),
+        Deed::Remove => {
+            doing.removed = session::remove(&kept.slot);
+            // What had no room may have it now.
+            opener.keeper.save_now(&opener.dispatch);
+        }
     }
     doing
 }

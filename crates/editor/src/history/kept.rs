@@ -15,7 +15,7 @@ use std::rc::Rc;
 const MOST_STEPS: usize = 50;
 /// Longest text that is written, in bytes.
 const MOST_BYTES: usize = 512 << 10;
-/// Most bytes of documents' texts looked at for one writing.
+/// Most bytes of documents' texts held for one writing.
 const MOST_TEXT_BYTES: usize = 16 << 20;
 
 /// How a document is written as a text and read from it.
@@ -27,20 +27,50 @@ pub struct TextFormat {
     pub read: fn(&str) -> Option<Program>,
 }
 
-/// Documents with their texts, so that each is written once and not with every step again.
+/// What was written before, so that each document is written once and each step compared once.
 #[derive(Debug, Default)]
-pub struct WrittenTexts(Vec<(Rc<Program>, Rc<str>)>);
+pub struct WrittenTexts {
+    texts: Vec<(Rc<Program>, Rc<str>)>,
+    /// With the documents on the near and on the far side.
+    steps: Vec<(Rc<Program>, Rc<Program>, Rc<TextStep>)>,
+}
 
 impl WrittenTexts {
     /// The text of a document, written now if it is not at hand.
     pub fn text(&mut self, program: &Rc<Program>, format: TextFormat) -> Rc<str> {
-        let known = self.0.iter().find(|(known, _)| Rc::ptr_eq(known, program));
+        let known = self
+            .texts
+            .iter()
+            .find(|(known, _)| Rc::ptr_eq(known, program));
         if let Some((_, text)) = known {
             return text.clone();
         }
         let text: Rc<str> = (format.write)(program).into();
-        self.0.push((program.clone(), text.clone()));
+        self.texts.push((program.clone(), text.clone()));
         text
+    }
+
+    fn step(&mut self, near: &Rc<Program>, step: &Step, format: TextFormat) -> Rc<TextStep> {
+        let far = &step.snapshot.program;
+        let known = self
+            .steps
+            .iter()
+            .find(|(one, other, _)| Rc::ptr_eq(one, near) && Rc::ptr_eq(other, far));
+        if let Some((_, _, known)) = known {
+            return known.clone();
+        }
+        let made = Rc::new(TextStep::between(
+            &step.label,
+            step.snapshot.open_pattern.as_ref(),
+            &self.text(near, format),
+            &self.text(far, format),
+        ));
+        self.steps.push((near.clone(), far.clone(), made.clone()));
+        made
+    }
+
+    fn n_bytes(&self) -> usize {
+        self.texts.iter().map(|(_, text)| text.len()).sum()
     }
 }
 
@@ -167,7 +197,7 @@ impl TextSteps {
 impl History {
     /// The latest steps as a text, to be kept beside the text of the present document.
     ///
-    /// `written` is what the last call left there; documents it holds are not written again.
+    /// `written` is what the last call left there; what it holds is not written again.
     #[must_use]
     pub fn to_text(
         &self,
@@ -177,20 +207,34 @@ impl History {
     ) -> String {
         let near = written.text(present, format);
         let mut text = format!("{}\n", checksum(&near));
-        let mut now = vec![(present.clone(), near.clone())];
-        let directions = [
+        let mut needed = vec![present.clone()];
+        for (direction, steps, texts) in [
             ("undo", &self.done, &self.earlier),
             ("redo", &self.undone, &self.later),
-        ];
-        for (direction, steps, texts) in directions {
+        ] {
+            let texts = texts.as_deref();
             write_steps(
-                (direction, &near),
-                (steps, texts.as_deref()),
+                (direction, present),
+                (steps, texts),
                 (format, written),
-                (&mut text, &mut now),
+                &mut text,
+            );
+            // Those next to the present are compared with what comes next, the last one with what is still a text.
+            let ends = [steps.last(), steps.first()];
+            needed.extend(
+                ends.into_iter()
+                    .flatten()
+                    .map(|step| step.snapshot.program.clone()),
             );
         }
-        written.0 = now;
+        let is_needed =
+            |program: &Rc<Program>| needed.iter().any(|known| Rc::ptr_eq(known, program));
+        written.texts.retain(|(program, _)| is_needed(program));
+        let is_reached = |program: &Rc<Program>| {
+            let mut steps = self.done.iter().chain(self.undone.iter());
+            steps.any(|step| Rc::ptr_eq(&step.snapshot.program, program))
+        };
+        written.steps.retain(|(_, far, _)| is_reached(far));
         text
     }
 
@@ -232,14 +276,13 @@ impl History {
 
 /// Writes the steps of one direction, the next one first, as far as there is room.
 fn write_steps(
-    (direction, near): (&str, &Rc<str>),
+    (direction, present): (&str, &Rc<Program>),
     (steps, texts): (&[Step], Option<&TextSteps>),
     (format, written): (TextFormat, &mut WrittenTexts),
-    (text, now): (&mut String, &mut Vec<(Rc<Program>, Rc<str>)>),
+    text: &mut String,
 ) {
-    let mut near = near.clone();
+    let mut near = present;
     let mut n_steps = 0;
-    let mut n_bytes = 0;
     let mut put = |step: &TextStep| {
         let length = text.len();
         step.write(direction, text);
@@ -251,18 +294,14 @@ fn write_steps(
         fits
     };
     for step in steps.iter().rev() {
-        let program = &step.snapshot.program;
-        let far = written.text(program, format);
-        n_bytes += far.len();
-        let pattern = step.snapshot.open_pattern.as_ref();
-        if n_bytes > MOST_TEXT_BYTES || !put(&TextStep::between(&step.label, pattern, &near, &far))
-        {
+        if written.n_bytes() > MOST_TEXT_BYTES || !put(&written.step(near, step, format)) {
             return;
         }
-        now.push((program.clone(), far.clone()));
-        near = far;
+        near = &step.snapshot.program;
     }
-    if let Some(texts) = texts.filter(|texts| texts.near == near) {
+    if let Some(texts) = texts
+        && texts.near == written.text(near, format)
+    {
         for step in texts.steps.iter().rev() {
             if !put(step) {
                 return;
