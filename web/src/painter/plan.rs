@@ -136,7 +136,7 @@ impl PlanPainter {
         direction: Option<u16>,
         now: Micros,
     ) -> bool {
-        let is_resized = self.surface.fit();
+        let is_resized = !self.surface.fits();
         let is_changed = self
             .painted
             .as_ref()
@@ -154,17 +154,17 @@ impl PlanPainter {
                 &editor.results().drive,
                 preview.projection,
                 preview.eye,
-                (self.surface.width_px, self.surface.height_px),
+                self.surface.wanted(),
             )
         });
         let is_elsewhere = scene
             .as_ref()
             .is_some_and(|scene| !has_same_places(scene, &self.scene));
         let lamps = painted_lamps(scene.as_ref().unwrap_or(&self.scene), &levels);
-        // A resized canvas is empty and has to be painted; full speed was asked for and confirmed.
+        // Full speed was asked for and confirmed.
         let is_full_speed =
             preview.is_playing && preview.is_full_speed && !preview.has_reduced_motion;
-        if is_resized || is_full_speed {
+        if is_full_speed {
             self.gate.must_paint(now, &lamps, is_elsewhere);
         } else if !self
             .gate
@@ -179,6 +179,8 @@ impl PlanPainter {
         if let Some(scene) = scene {
             self.scene = scene;
         }
+        // Not before: a canvas that takes over a size is empty, and what is held back is not to blink.
+        self.surface.fit();
         self.is_hover_new = false;
         self.surface.begin();
         self.vehicle();

@@ -48,6 +48,14 @@ impl Surface {
         Some(surface)
     }
 
+    /// The element's width and height now, which [`Self::fit`] takes over; until then the browser stretches what is painted.
+    pub(crate) fn wanted(&self) -> (f64, f64) {
+        (
+            f64::from(self.canvas.client_width()),
+            f64::from(self.canvas.client_height()),
+        )
+    }
+
     /// Takes over the element's size; true when something changed.
     #[expect(
         clippy::cast_possible_truncation,
@@ -55,14 +63,9 @@ impl Surface {
         reason = "canvas sizes are small, positive and rounded"
     )]
     pub(crate) fn fit(&mut self) -> bool {
-        let (width, height) = (
-            f64::from(self.canvas.client_width()),
-            f64::from(self.canvas.client_height()),
-        );
-        let ratio = window().map_or(1.0, |window| window.device_pixel_ratio());
-        #[expect(clippy::float_cmp, reason = "the same figures come back unchanged")]
-        let is_same = width == self.width_px && height == self.height_px && ratio == self.ratio;
-        if is_same {
+        let (width, height) = self.wanted();
+        let ratio = device_ratio();
+        if self.fits() {
             return false;
         }
         self.width_px = width;
@@ -71,6 +74,12 @@ impl Surface {
         self.canvas.set_width((width * ratio).round() as u32);
         self.canvas.set_height((height * ratio).round() as u32);
         true
+    }
+
+    /// Whether nothing changed of the element's size and the screen.
+    #[expect(clippy::float_cmp, reason = "the same figures come back unchanged")]
+    pub(crate) fn fits(&self) -> bool {
+        self.wanted() == (self.width_px, self.height_px) && device_ratio() == self.ratio
     }
 
     /// Clears everything, sets the scale for CSS pixels, and forgets which looks were set.
@@ -142,4 +151,8 @@ impl Surface {
             self.context.set_global_alpha(alpha);
         }
     }
+}
+
+fn device_ratio() -> f64 {
+    window().map_or(1.0, |window| window.device_pixel_ratio())
 }
