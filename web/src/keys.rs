@@ -158,6 +158,12 @@ fn is_as_shown(target: &Element) -> bool {
     input.is_some_and(|input| target.get_attribute(NOW) == Some(input.value()))
 }
 
+/// Whether a dialog is open.
+fn has_dialog() -> bool {
+    let open = document().and_then(|document| document.query_selector("dialog[open]").ok());
+    open.flatten().is_some()
+}
+
 /// What has the keyboard focus.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 enum Place {
@@ -191,6 +197,8 @@ impl Place {
             },
             "BUTTON" | "SUMMARY" | "A" => Self::Widget,
             _ if is_in(".timeline") => Self::Timeline,
+            // What had the focus in an open dialog may be gone; the keys are still the dialog's.
+            "BODY" | "HTML" if has_dialog() => Self::Text,
             "BODY" | "HTML" => Self::Page,
             _ => Self::Widget,
         }

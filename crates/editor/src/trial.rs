@@ -10,7 +10,7 @@ use crate::{EditorState, bind_lanes};
 use lampwright_analysis::check_state;
 use lampwright_analysis::light::DirectionTable;
 use lampwright_analysis::report::{Finding, FoundIn, Report, Verdict, WorstDirection};
-use lampwright_analysis::rules::{CheckSettings, rule};
+use lampwright_analysis::rules::CheckSettings;
 use lampwright_model::{
     Action, Alternative, Binding, Color, Condition, Drive, Edit, Emitter, Head, HeadId, Item,
     Layer, LayerId, Millidegrees, Millimeters, Parts, Pattern, PatternId, Profile, Program,
@@ -48,8 +48,6 @@ impl Class {
 pub struct Fault {
     /// The rule.
     pub code: RuleCode,
-    /// What it is called.
-    pub name: &'static str,
     /// How grave its gravest finding is.
     pub severity: Severity,
     /// What its first finding says, with measured value and limit.
@@ -405,7 +403,6 @@ fn faults(report: &Report, chosen: &Profile, known: &[Finding]) -> Vec<Fault> {
             Some(fault) => fault.n_more += 1,
             None => faults.push(Fault {
                 code: finding.code,
-                name: rule(finding.code).map_or("", |rule| rule.meta().name),
                 severity: finding.severity,
                 message: finding.message.clone(),
                 n_more: 0,

@@ -15,7 +15,7 @@ const EIGHT_HEADS = JSON.stringify({
       id: `h${index + 1}`,
       label: `Head ${index + 1}`,
       x_m: 1,
-      y_m: 0.7 - 0.2 * index,
+      y_m: (7 - 2 * index) / 10,
       z_m: 2,
       facing_deg: 0,
       emitters: [{ color: "amber" }],
@@ -192,7 +192,7 @@ test("the builder has no barriers and fits into 1280 by 800", async ({ page }) =
   await openApp(page);
   await openDemo(page, "Faulty breakdown truck");
   for (const surface of ["dark", "light"]) {
-    if (surface === "light") await page.getByRole("button", { name: "Light surface" }).click();
+    if (surface === "light") await page.getByRole("button", { name: /Light/ }).click();
     await page.keyboard.press("Alt+b");
     await enter(page, "pulses", "2");
     await expect(dialog(page).getByRole("region", { name: "Verdict" })).toBeVisible();

@@ -248,7 +248,7 @@ pub(crate) fn Builder(props: &Props) -> Html {
             arrangements,
             on_change("arrangement"),
         ))
-        .tags(fields)
+        .tag(tag("div", "column asked").tags(fields))
         .tag(choice("Color", "builder-color", colors, on_change("color")))
         .tag(scopes(
             &document,
@@ -316,6 +316,7 @@ fn row(
     });
     let id = format!("builder-{}", field.id);
     tag("div", "row nowrap said")
+        .key(id.clone())
         .tag(said("label", "", field.label).with_text("for", id.clone()))
         .tags(slider.into_iter())
         .tag(

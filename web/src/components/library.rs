@@ -435,7 +435,11 @@ fn row(entry: &Entry, index: usize, is_chosen: bool, on_choose: Callback<Event>)
         .say(" ")
         .tags(own.into_iter());
     tag("tr", "")
-        .key(format!("{} {}", entry.is_own, pattern.id))
+        .key(if entry.is_own {
+            id.clone()
+        } else {
+            pattern.id.to_string()
+        })
         .with_if(is_chosen, "class", "is-selected")
         .tag(
             tag("td", "")

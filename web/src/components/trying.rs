@@ -137,14 +137,14 @@ pub(crate) fn drawn(pattern: &Pattern, is_large: bool) -> Tag {
     let period = pattern.period.get().max(1);
     let (left, below) = if is_large { (60, 18) } else { (0, 0) };
     let number = |value: i64| value.to_string();
-    let mut words = format!("Lanes over {}", pattern.period);
+    let mut words = format!("Lanes over {}.", pattern.period);
     let mut rows = Vec::new();
     let mut bottom = 0;
     for lane in &pattern.lanes {
         bottom += ROW;
         let mut row = tag("g", "");
         if is_large {
-            words.push_str(&format!("; {}:", lane.role));
+            words.push_str(&format!(" {}:", lane.role));
             row = row.tag(
                 text("text", "", lane.role.to_string())
                     .with("x", "0")
@@ -171,7 +171,7 @@ pub(crate) fn drawn(pattern: &Pattern, is_large: bool) -> Tag {
             );
             if is_large {
                 words.push_str(&format!(
-                    " {} to {} at {},",
+                    " {} to {} at {}.",
                     pulse.start,
                     pulse.end(),
                     pulse.level
@@ -198,7 +198,7 @@ pub(crate) fn drawn(pattern: &Pattern, is_large: bool) -> Tag {
         .with_text("x", number(left))
         .with_text("y", number(bottom + 14));
     svg.with("role", "img")
-        .with_text("aria-label", words.trim_end_matches(',').to_owned())
+        .with_text("aria-label", words)
         .tags(rows.into_iter())
         .tag(begin)
         .tag(end)
@@ -237,7 +237,7 @@ pub(crate) fn verdict(trial: &Trial, profile: &str) -> Tag {
         )
     });
     let faults = trial.faults.iter().map(|fault| {
-        let mut words = format!(" {}: {}", fault.name, fault.message);
+        let mut words = format!(" {}", fault.message);
         if fault.n_more > 0 {
             words.push_str(&format!("; {} more findings", fault.n_more));
         }
