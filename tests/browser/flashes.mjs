@@ -94,3 +94,44 @@ export function count(frames) {
   const distinct = onsets.filter((at, index) => index === 0 || at - onsets[index - 1] > 50);
   return { worst, distinct: worstSecond(distinct), n_frames: frames.length, n_onsets: onsets.length };
 }
+
+/**
+ * How large the part of the canvas is whose relative luminance changes by a tenth of full white or
+ * more (WCAG 2.2, "general flash and red flash thresholds") within some seconds, in CSS pixels squared.
+ */
+export async function flashingArea(page, seconds) {
+  return page.evaluate(
+    (duration) =>
+      new Promise((resolve) => {
+        const source = document.querySelector("#heads canvas");
+        const copy = new OffscreenCanvas(source.width, source.height);
+        const context = copy.getContext("2d", { willReadFrequently: true });
+        const linear = Float32Array.from({ length: 256 }, (_, value) => {
+          const share = value / 255;
+          return share <= 0.04045 ? share / 12.92 : ((share + 0.055) / 1.055) ** 2.4;
+        });
+        const least = new Float32Array(source.width * source.height).fill(1);
+        const most = new Float32Array(source.width * source.height);
+        const begin = performance.now();
+        const step = () => {
+          context.fillStyle = "#000";
+          context.fillRect(0, 0, copy.width, copy.height);
+          context.drawImage(source, 0, 0);
+          const { data } = context.getImageData(0, 0, copy.width, copy.height);
+          for (let pixel = 0; pixel < least.length; pixel += 1) {
+            const at = 4 * pixel;
+            const now = 0.2126 * linear[data[at]] + 0.7152 * linear[data[at + 1]] + 0.0722 * linear[data[at + 2]];
+            if (now < least[pixel]) least[pixel] = now;
+            if (now > most[pixel]) most[pixel] = now;
+          }
+          if (performance.now() - begin < duration * 1000) requestAnimationFrame(step);
+          else {
+            const n = least.reduce((sum, value, pixel) => sum + (most[pixel] - value >= 0.1 ? 1 : 0), 0);
+            resolve(n / window.devicePixelRatio ** 2);
+          }
+        };
+        requestAnimationFrame(step);
+      }),
+    seconds,
+  );
+}

@@ -1,7 +1,7 @@
 // The preview must not harm: it starts still, plays slowed, stops at once.
 import { expect, test } from "../fixture.mjs";
-import { openApp, openDemo } from "../app.mjs";
-import { count, picture, record } from "../flashes.mjs";
+import { openApp, openDemo, place } from "../app.mjs";
+import { count, flashingArea, picture, record } from "../flashes.mjs";
 
 const play = (page) => page.locator("#play");
 const isPlaying = (page) => expect(play(page)).toContainText("Stop");
@@ -128,3 +128,203 @@ test("a held key does not show one state after the other", async ({ page }) => {
   await page.keyboard.up("ArrowDown");
   expect(await situation.inputValue()).toBe(once);
 });
+
+const VIEWS = ["Above", "Front", "Left", "Rear", "Right", "Approach"];
+const view = (page, name) => page.getByRole("radio", { name, exact: true });
+/** Chooses a view as a person does, by its label. */
+const look = async (page, name) => {
+  await page.locator(".segments").getByText(name, { exact: true }).click();
+  await expect(view(page, name)).toBeChecked();
+};
+/** The picture once nothing is held back any more. */
+const settled = async (page) => {
+  await page.waitForTimeout(600);
+  return picture(page);
+};
+
+test("the vehicle is seen from above, from four sides and on the approach, and the choice is kept", async ({ page }) => {
+  await openApp(page);
+  const pictures = new Set();
+  for (const name of VIEWS) {
+    await look(page, name);
+    pictures.add(await settled(page));
+  }
+  expect(pictures.size).toBe(VIEWS.length);
+  await page.getByRole("spinbutton", { name: /^Distance/ }).fill("80");
+  await page.keyboard.press("Enter");
+  await page.reload();
+  await expect(view(page, "Approach")).toBeChecked();
+  await expect(page.getByRole("spinbutton", { name: /^Distance/ })).toHaveValue("80");
+});
+
+test("the view is chosen with the keyboard", async ({ page }) => {
+  await openApp(page);
+  await view(page, "Above").focus();
+  await page.keyboard.press("ArrowRight");
+  await expect(view(page, "Front")).toBeChecked();
+  await page.locator("#timeline").focus();
+  await page.keyboard.press("v");
+  await expect(view(page, "Left")).toBeChecked();
+});
+
+test("the approach view says how much light comes toward the observer, and shows less from afar", async ({ page }) => {
+  await openApp(page);
+  await look(page, "Approach");
+  const arrow = page.locator("#head-arrow-5");
+  const candela = async () => Number((await arrow.textContent()).match(/up to (\d+) cd toward the observer/)[1]);
+  expect(await candela()).toBeGreaterThan(0);
+  const near = await settled(page);
+  const distance = page.getByRole("slider", { name: "Distance" });
+  await distance.focus();
+  await page.keyboard.press("End");
+  await expect(page.getByRole("spinbutton", { name: /^Distance/ })).toHaveValue("500");
+  expect(await settled(page)).not.toBe(near);
+  // From the front nothing of a head that faces the rear is seen.
+  await page.getByRole("slider", { name: "Direction" }).focus();
+  await page.keyboard.press("Home");
+  await expect.poll(candela).toBe(0);
+});
+
+test("heads are selected by key in the view where they are seen", async ({ page }) => {
+  await openApp(page);
+  await look(page, "Rear");
+  await page.locator("#heads").focus();
+  await page.keyboard.press("Home");
+  await expect(page.locator("#head-roof-front-left-outer")).toHaveAttribute("aria-selected", "true");
+  // That one is not seen from behind: an arrow goes to one that is.
+  await page.keyboard.press("ArrowDown");
+  const selected = page.locator("#heads [aria-selected=true]");
+  await expect(selected).toHaveCount(1);
+  await expect(selected).toHaveAttribute("id", /^head-(arrow|rear|scene-rear)/);
+});
+
+test("time is scrubbed by slider and by key, and the timeline's cursor goes along", async ({ page }) => {
+  await openApp(page);
+  const slider = page.locator("#scrub");
+  const output = page.locator(".time output");
+  await expect(output).toHaveText("0 ms");
+  const cursor = () => page.locator("#timeline-above").evaluate((canvas) => canvas.toDataURL());
+  const [before, still] = [await cursor(), await settled(page)];
+  await slider.focus();
+  await slider.fill("700");
+  await expect(output).toHaveText("700 ms");
+  expect(await settled(page)).not.toBe(still);
+  expect(await cursor()).not.toBe(before);
+  await page.keyboard.press("Home");
+  await expect(output).toHaveText("0 ms");
+  expect(await settled(page)).toBe(still);
+  expect(await cursor()).toBe(before);
+  await page.locator("#timeline").focus();
+  await page.keyboard.press(">");
+  await page.keyboard.press(">");
+  await expect(output).toHaveText("20 ms");
+  await page.keyboard.press("<");
+  await expect(output).toHaveText("10 ms");
+  // The playing preview moves the slider.
+  await play(page).click();
+  await expect.poll(async () => Number(await slider.inputValue())).toBeGreaterThan(50);
+  await page.keyboard.press("Space");
+  await isStill(page);
+  const stopped = await slider.inputValue();
+  await page.waitForTimeout(300);
+  expect(await slider.inputValue()).toBe(stopped);
+});
+
+test("slow motion is a part of the safe speed", async ({ page }) => {
+  await openApp(page);
+  const times = async () => Number((await page.locator("#rate").textContent()).match(/Slowed ([\d.]+)×/)[1]);
+  const safe = await times();
+  await page.locator("#pace").selectOption("A quarter of it");
+  await expect.poll(times).toBeGreaterThan(3.9 * safe);
+  await page.reload();
+  await expect(page.locator("#pace")).toHaveValue("4");
+  await page.locator("#timeline").focus();
+  await page.keyboard.press("Shift+M");
+  await expect(page.locator("#pace")).toHaveValue("10");
+});
+
+test("the span of the selected pulses plays over and over, at a safe speed of its own", async ({ page }) => {
+  test.setTimeout(90_000);
+  await openApp(page);
+  const slider = page.locator("#scrub");
+  await expect(page.locator("#loop")).toBeDisabled();
+  await page.locator("#timeline").focus();
+  await page.keyboard.press("ArrowRight");
+  await page.keyboard.press("Shift+ArrowDown");
+  await page.locator("#loop").click();
+  await expect(page.locator("#loop")).toHaveAttribute("aria-pressed", "true");
+  // Left 0 to 380 ms and right 500 to 880 ms.
+  await expect(slider).toHaveAttribute("min", "0");
+  await expect(slider).toHaveAttribute("max", "880");
+  await play(page).click();
+  const recording = record(page, 6);
+  let most = 0;
+  for (let look = 0; look < 40; look += 1) {
+    most = Math.max(most, Number(await slider.inputValue()));
+    await page.waitForTimeout(100);
+  }
+  expect(most).toBeGreaterThan(300);
+  expect(most).toBeLessThan(880);
+  const counted = count(await recording);
+  expect(counted.n_onsets).toBeGreaterThan(0);
+  expect(counted.distinct, JSON.stringify(counted)).toBeLessThanOrEqual(3);
+  await page.keyboard.press("Space");
+  await page.locator("#timeline").focus();
+  await page.keyboard.press("o");
+  await expect(page.locator("#loop")).toHaveAttribute("aria-pressed", "false");
+  await expect(slider).not.toHaveAttribute("max", "880");
+});
+
+test("a choice made by hand follows a later change by key", async ({ page }) => {
+  await openApp(page);
+  const situation = page.locator("#situation");
+  const first = await situation.inputValue();
+  const options = await situation.locator("option").evaluateAll((all) => all.map(({ value }) => value));
+  await situation.selectOption(options[3]);
+  await page.locator("#timeline").focus();
+  await page.keyboard.press("s");
+  await expect(situation).toHaveValue(options[4]);
+  for (let press = 0; press < 4; press += 1) await page.keyboard.press("Shift+S");
+  await expect(situation).toHaveValue(first);
+});
+
+test("heads and lanes mark each other under the pointer", async ({ page }) => {
+  await openApp(page);
+  const lanes = () => page.locator(".timeline canvas").first().evaluate((canvas) => canvas.toDataURL());
+  const [bare, plan] = [await lanes(), await settled(page)];
+  // A lane marks its heads.
+  const at = await place(page, 0, 450, 1000);
+  await page.mouse.move(at.x, at.y);
+  await expect.poll(() => picture(page)).not.toBe(plan);
+  await page.mouse.move(5, 5);
+  await expect.poll(() => picture(page)).toBe(plan);
+  // A head marks its lanes: go over the drawing until one is met.
+  const box = await page.locator("#heads canvas").boundingBox();
+  let isMarked = false;
+  for (let y = 20; y < box.height - 20 && !isMarked; y += 6) {
+    for (let x = 24; x < 64 && !isMarked; x += 8) {
+      await page.mouse.move(box.x + x, box.y + y);
+      isMarked = (await lanes()) !== bare;
+    }
+  }
+  expect(isMarked).toBe(true);
+  await page.mouse.move(5, 5);
+  await expect.poll(lanes).toBe(bare);
+});
+
+for (const name of VIEWS) {
+  test(`what is drawn in the view ${name} stays at or below three flashes and within the flashing area`, async ({ page }) => {
+    test.setTimeout(90_000);
+    await openApp(page);
+    await look(page, name);
+    await play(page).click();
+    const counted = count(await record(page, 5));
+    expect(counted.n_onsets, "something flashed").toBeGreaterThan(0);
+    expect(counted.worst, JSON.stringify(counted)).toBeLessThanOrEqual(3);
+    expect(counted.distinct, JSON.stringify(counted)).toBeLessThanOrEqual(3);
+    const area = await flashingArea(page, 4);
+    expect(area, "something flashed").toBeGreaterThan(20);
+    // WCAG 2.2, Understanding 2.3.1: 341 by 256 CSS pixels estimate a 10-degree field; a quarter of it.
+    expect(area).toBeLessThanOrEqual((341 * 256) / 4);
+  });
+}
