@@ -1,4 +1,7 @@
 // Keeping: what a person made outlasts a full disk, another tab, a reload and a stop of the app.
+import { mkdtempSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
 import { expect, test } from "../fixture.mjs";
 import { drag, openApp, openDemo, pickFile, place, saveFile } from "../app.mjs";
 
@@ -362,8 +365,8 @@ test("a file is saved in place where the browser can, and a copy is a download",
   await expect(page.locator("#told")).toContainText("shift.json could not be written");
 });
 
-test("a stop of the app offers the kept work and a reload", async ({ page, trouble }) => {
-  trouble.allow(/unreachable|RuntimeError|memory|out of bounds|table/i);
+/** Lets a test stop the compiled app: a call that no caller makes ends in a trap. */
+async function holdApp(page) {
   await page.addInitScript(() => {
     for (const name of ["instantiate", "instantiateStreaming"]) {
       const original = WebAssembly[name];
@@ -374,12 +377,17 @@ test("a stop of the app offers the kept work and a reload", async ({ page, troub
       };
     }
   });
+  return () => page.evaluate(() => { setTimeout(() => window.compiled.__wbindgen_malloc(0x7fffffff, 3)); });
+}
+
+test("a stop of the app offers the kept work and a reload", async ({ page, trouble }) => {
+  trouble.allow(/RuntimeError|unreachable/);
+  const stop = await holdApp(page);
   await openApp(page);
   await lengthen(page);
   await saved(page);
   const [text] = Object.values(await keptTexts(page));
-  // A call that no caller makes: the compiled app stops with a trap.
-  await page.evaluate(() => setTimeout(() => window.compiled.__wbindgen_malloc(0x7fffffff, 3)));
+  await stop();
   const notice = page.locator("#stopped");
   await expect(notice).toContainText(`kept in this browser: ${VAN}, saved 20`);
   await expect(page.locator("canvas")).toHaveCount(0);
@@ -391,6 +399,15 @@ test("a stop of the app offers the kept work and a reload", async ({ page, troub
   await notice.getByRole("button", { name: "Reload" }).click();
   await expect(page.locator("#program-name")).toHaveText(VAN);
   await expect(page.locator("#undo")).toBeEnabled();
+});
+
+test("the one-file page says as well when it stops", async ({ page, trouble, oneFileAddress }) => {
+  trouble.allow(/RuntimeError|unreachable/);
+  const stop = await holdApp(page);
+  await page.goto(oneFileAddress);
+  await expect(page.locator("#program-name")).toHaveText(VAN);
+  await stop();
+  await expect(page.locator("#stopped")).toContainText("it had not been changed yet");
 });
 
 function drop(page, items) {
@@ -415,6 +432,19 @@ test("what is dropped is opened, or said to be nothing to open", async ({ page }
   await expect(page.locator("#program-name")).toHaveText("As a text");
   await drop(page, [{ text: "just words" }]);
   await expect(page.locator("#told")).toContainText("Nothing of what was dropped is a file, or the text of one");
+});
+
+test("a folder is said to be nothing that can be read", async ({ page, context }) => {
+  await openApp(page);
+  const session = await context.newCDPSession(page);
+  const folder = mkdtempSync(join(tmpdir(), "dropped-"));
+  const data = { items: [], files: [folder], dragOperationsMask: 1 };
+  for (const type of ["dragEnter", "dragOver", "drop"]) {
+    await session.send("Input.dispatchDragEvent", { type, x: 600, y: 400, data });
+  }
+  await expect(page.getByRole("dialog")).toContainText("nothing that can be read: a folder, or a file that is no longer there");
+  await page.keyboard.press("Escape");
+  await expect(page.locator("#program-name")).toHaveText(VAN);
 });
 
 test("other files of this app are called by what they are", async ({ page }) => {
