@@ -20,8 +20,9 @@ use crate::live::Live;
 use crate::opening::{INPUT, Opener, has_content, kept_from};
 use crate::platform::frame::FrameLoop;
 use crate::platform::listen::Listener;
+use crate::platform::promise::get;
 use crate::platform::{preferences, window};
-use crate::saving::{Keeper, start};
+use crate::saving::{Keeper, Start};
 use crate::session;
 use crate::store::{Dispatch, Document, Store, Viewed};
 use crate::tabs::HAIL;
@@ -31,34 +32,41 @@ use lampwright_editor::{
     Action, CommandId, EditorState, MessageKind, PlatformTask, SaveState, Theme, View,
 };
 use lampwright_formats::read_program;
-use lampwright_model::RuleCode;
+use lampwright_model::{Problem, RuleCode};
 use std::rc::Rc;
-use web_sys::{BeforeUnloadEvent, HtmlInputElement, StorageEvent};
+use web_sys::HtmlInputElement;
 use yew::context::ContextProviderProps;
 use yew::prelude::*;
 use yew::virtual_dom::VList;
+
+/// Properties of [`App`].
+#[derive(Properties)]
+pub(crate) struct Props {
+    /// What the page starts with.
+    pub(crate) start: Rc<Start>,
+}
+
+impl PartialEq for Props {
+    fn eq(&self, other: &Self) -> bool {
+        Rc::ptr_eq(&self.start, &other.start)
+    }
+}
 
 /// What lives as long as the page.
 struct Roots {
     editor: Rc<EditorState>,
     live: Rc<Live>,
     keeper: Rc<Keeper>,
-    /// Key of the kept program the page could not start with.
-    damaged: Option<String>,
 }
 
 /// The whole page.
 #[component]
-pub(crate) fn App() -> Html {
-    let roots = use_memo((), |()| {
-        let start = start();
-        let editor = Rc::new(start.editor);
-        Roots {
-            live: Rc::new(Live::new(editor.clone())),
-            keeper: Rc::new(start.keeper),
-            damaged: start.damaged,
-            editor,
-        }
+pub(crate) fn App(props: &Props) -> Html {
+    let start = props.start.clone();
+    let roots = use_memo((), |()| Roots {
+        live: Rc::new(Live::new(start.editor.clone())),
+        keeper: start.keeper.clone(),
+        editor: start.editor.clone(),
     });
     let store = {
         let roots = roots.clone();
@@ -67,8 +75,8 @@ pub(crate) fn App() -> Html {
         })
     };
     let above = {
-        let roots = roots.clone();
-        use_state(move || first_above(roots.damaged.as_deref()))
+        let start = props.start.clone();
+        use_state(move || first_above(&start))
     };
     let news = use_force_update();
     let is_table = use_state(|| false);
@@ -223,11 +231,17 @@ fn provide<T: Clone + PartialEq + 'static>(context: T, children: Html) -> Html {
     component::<ContextProvider<T>>(ContextProviderProps { context, children })
 }
 
-fn first_above(damaged: Option<&str>) -> Above {
+fn first_above(start: &Start) -> Above {
+    let damaged = start.damaged.as_deref();
     let Some((slot, text)) =
         damaged.and_then(|slot| session::program_text(slot).map(|text| (slot, text)))
     else {
-        return Above::Nothing;
+        return start.missing.clone().map_or(Above::Nothing, |found| {
+            Above::Broken(Rc::new(Broken {
+                problems: vec![Problem::new("file", "the demo's file", found)],
+                ..Broken::default()
+            }))
+        });
     };
     let outcome = read_program(text.as_bytes());
     Above::Broken(Rc::new(Broken {
@@ -279,26 +293,19 @@ fn use_loop_and_keys(dispatch: &Rc<Dispatch>, on_task: &Callback<PlatformTask>, 
             listeners.push(Listener::new(&window, "pageshow", move |_| {
                 returning.enter();
             }));
-            listeners.push(Listener::typed::<StorageEvent>(
-                &window,
-                "storage",
-                move |event| {
-                    if event.key().as_deref() == Some(HAIL)
-                        && let Some(message) = event.new_value()
-                    {
-                        hearing.hear(&message);
-                    }
-                },
-            ));
-            listeners.push(Listener::typed::<BeforeUnloadEvent>(
-                &window,
-                "beforeunload",
-                move |event| {
-                    if !unsaved.keeper.save_now(&unsaved.dispatch) {
-                        event.prevent_default();
-                    }
-                },
-            ));
+            listeners.push(Listener::new(&window, "storage", move |event| {
+                let text = |name| get(&event, name).ok().and_then(|value| value.as_string());
+                if text("key").as_deref() == Some(HAIL)
+                    && let Some(message) = text("newValue")
+                {
+                    hearing.hear(&message);
+                }
+            }));
+            listeners.push(Listener::new(&window, "beforeunload", move |event| {
+                if !unsaved.keeper.save_now(&unsaved.dispatch) {
+                    event.prevent_default();
+                }
+            }));
         }
         move || {
             drop(listeners);

@@ -7,17 +7,8 @@ pub(crate) struct Demo {
     pub(crate) name: &'static str,
     /// What it shows.
     pub(crate) about: &'static str,
-    /// Where its file is.
-    pub(crate) source: Source,
-}
-
-/// Where the file of a demo is.
-#[derive(Debug)]
-pub(crate) enum Source {
-    /// Within the app, as it is open at the first start.
-    Within(&'static str),
-    /// Beside the app, read when it is opened.
-    Beside(&'static str),
+    /// Where its file is, beside the app; it is read when it is opened.
+    pub(crate) path: &'static str,
 }
 
 /// All demos; the first is open at the first start.
@@ -25,21 +16,21 @@ pub(crate) static DEMOS: &[Demo] = &[
     Demo {
         name: "Highway incident-support van",
         about: "arrow on the roof, scene light, overrides for reverse and doors, cruise and night dim",
-        source: Source::Within(include_str!("../../patterns/incident-support-van.json")),
+        path: "programs/incident-support-van.json",
     },
     Demo {
         name: "Harbor-patrol car",
         about: "a small car",
-        source: Source::Beside("programs/harbor-patrol-car.json"),
+        path: "programs/harbor-patrol-car.json",
     },
     Demo {
         name: "Rescue tender",
         about: "rear heads on clocks of their own",
-        source: Source::Beside("programs/rescue-tender.json"),
+        path: "programs/rescue-tender.json",
     },
     Demo {
         name: "Faulty breakdown truck",
         about: "made wrong on purpose: it trips most rules",
-        source: Source::Beside("programs/faulty-breakdown-truck.json"),
+        path: "programs/faulty-breakdown-truck.json",
     },
 ];

@@ -24,5 +24,10 @@ mod tabs;
 mod tag;
 
 fn main() {
-    yew::Renderer::<app::App>::new().render();
+    saving::start(|start| {
+        let props = app::Props {
+            start: std::rc::Rc::new(start),
+        };
+        yew::Renderer::<app::App>::with_props(props).render();
+    });
 }

@@ -3,7 +3,7 @@
 //! Invariant: work that could not be kept is never given up without asking.
 
 use crate::above::{Above, Broken};
-use crate::demos::{DEMOS, Source};
+use crate::demos::DEMOS;
 use crate::platform::listen::Listener;
 use crate::platform::{beside, files};
 use crate::platform::{document, element, window};
@@ -191,19 +191,14 @@ impl Opener {
             is_untouched: true,
             ..From::default()
         };
-        match demo.source {
-            Source::Within(text) => self.bytes(from, text.as_bytes()),
-            Source::Beside(path) => {
-                let opener = self.clone();
-                beside::read(path, move |text| match text {
-                    Ok(text) => opener.bytes(from, text.as_bytes()),
-                    Err(found) => {
-                        let problem = Problem::new("file", "the demo's file", found);
-                        opener.refuse(from.name, vec![problem]);
-                    }
-                });
+        let opener = self.clone();
+        beside::read(demo.path, move |text| match text {
+            Ok(text) => opener.bytes(from, text.as_bytes()),
+            Err(found) => {
+                let problem = Problem::new("file", "the demo's file", found);
+                opener.refuse(from.name, vec![problem]);
             }
-        }
+        });
     }
 
     /// Opens an empty program.
