@@ -9,7 +9,7 @@ use std::path::{Path, PathBuf};
 use wasm_bindgen_cli_support::Bindgen;
 
 use crate::process::{Problem, run};
-use crate::{setup, toolchain, workspace};
+use crate::{setup, terse, toolchain, workspace};
 
 /// The stem of the generated files: `lampwright.js` and `lampwright_bg.wasm`.
 pub(crate) const STEM: &str = "lampwright";
@@ -101,7 +101,7 @@ pub(crate) fn beside() -> Result<Vec<(String, PathBuf)>, Problem> {
     Ok(files)
 }
 
-/// Generates `STEM.js`, which loads what was compiled, beside the trimmed `STEM_bg.wasm`.
+/// Generates `STEM.js`, which loads what was compiled, beside the trimmed `STEM_bg.wasm`, with short names between the two.
 pub(crate) fn bind(compiled: &Path, pages: &Path, stem: &str) -> Result<(), Problem> {
     let mut generator = Bindgen::new();
     generator
@@ -119,7 +119,16 @@ pub(crate) fn bind(compiled: &Path, pages: &Path, stem: &str) -> Result<(), Prob
                 format!("{}: {error:#}", compiled.display()),
                 "check that wasm-bindgen and wasm-bindgen-cli-support have the same version",
             )
-        })
+        })?;
+    let script_path = pages.join(format!("{stem}.js"));
+    let module_path = pages.join(format!("{stem}_bg.wasm"));
+    let script = std::fs::read_to_string(&script_path)
+        .map_err(|error| Problem::file(&script_path, &error))?;
+    let module =
+        std::fs::read(&module_path).map_err(|error| Problem::file(&module_path, &error))?;
+    let (script, module) = terse::shortened(&script, &module)?;
+    std::fs::write(&script_path, script).map_err(|error| Problem::file(&script_path, &error))?;
+    std::fs::write(&module_path, module).map_err(|error| Problem::file(&module_path, &error))
 }
 
 /// Makes a folder that is there and empty.

@@ -16,6 +16,7 @@ mod process;
 mod serve;
 mod setup;
 mod size;
+mod terse;
 mod test;
 mod toolchain;
 mod workspace;
