@@ -167,3 +167,81 @@ test("a rule is explained with its failing and its passing example drawn", async
   await expect(dialog.locator("figure", { hasText: "Passing example" }).locator("rect.red")).toHaveCount(1);
   await scanForBarriers(page);
 });
+
+test("what a rule looks at is narrowed and widened again, each in one step", async ({ page }) => {
+  await openFaulty(page);
+  await findRules(page, "LW001");
+  await page.locator("#view .name", { hasText: "LW001" }).click();
+  const details = page.locator(".rules .details").first();
+  await expect(details).toContainText("all states");
+  await expect(details).toContainText("all heads");
+  const chosen = async () => (await saved(page)).profile.rules.find((rule) => rule.code === "LW001");
+  const before = await chosen();
+  expect(before.heads).toBeUndefined();
+  await details.getByRole("combobox", { name: "Add to Heads of LW001" }).selectOption({ label: "Grille, left" });
+  await details.getByRole("combobox", { name: "Add to Not patterns of LW001" }).selectOption({ index: 1 });
+  const when = details.getByRole("combobox", { name: "Add to States with of LW001" });
+  const words = await when.locator("option").nth(1).textContent();
+  await when.selectOption({ index: 1 });
+  await expect(page.locator("#undo")).toContainText("what LW001 looks at");
+  await expect(details.getByRole("button", { name: `Take ${words} away from States with` })).toBeVisible();
+  const narrowed = await chosen();
+  expect(narrowed.heads).toEqual(["head:grille-left"]);
+  expect(narrowed.except_patterns).toHaveLength(before.except_patterns.length + 1);
+  expect(narrowed.when).toHaveLength(1);
+  await scanForBarriers(page);
+  await details.getByRole("button", { name: "Take Grille, left away from Heads" }).click();
+  await details.getByRole("button", { name: `Take ${words} away from States with` }).click();
+  await expect(details).toContainText("all states");
+  const widened = await chosen();
+  expect(widened.heads).toBeUndefined();
+  expect(widened.when).toBeUndefined();
+  await page.locator("#undo").click();
+  expect((await chosen()).when).toEqual(narrowed.when);
+});
+
+test("a profile goes out as a file and comes in from one, with what is wrong listed", async ({ page }) => {
+  await openFaulty(page);
+  await page.getByRole("tab", { name: "Rules" }).click();
+  const before = (await saved(page)).profile;
+  const waiting = page.waitForEvent("download");
+  await page.getByRole("button", { name: "Download profile" }).click();
+  const download = await waiting;
+  expect(download.suggestedFilename()).toMatch(/profile\.json$/);
+  const parts = [];
+  for await (const part of await download.createReadStream()) parts.push(part);
+  const file = JSON.parse(Buffer.concat(parts).toString());
+  expect(file.format).toBe("lampwright-profile");
+  expect(file.profile).toEqual(before);
+
+  file.profile.title = "Sister county";
+  file.profile.rules = [{ code: "LW001", heads: ["head:grille-left", "head:nowhere"] }, { code: "LW002", severity: "grave" }];
+  const input = page.getByLabel("Open profile");
+  await input.setInputFiles({ name: "sister.json", mimeType: "application/json", buffer: Buffer.from(JSON.stringify(file)) });
+  await expect(page.getByLabel("Profile", { exact: true })).toHaveValue("Sister county");
+  const problems = page.locator("#profile-problems");
+  await expect(problems).toContainText("sister.json: 2 problems");
+  await expect(problems).toContainText("grave");
+  await expect(problems).toContainText("nowhere");
+  const taken = (await saved(page)).profile;
+  expect(taken.rules).toEqual([{ code: "LW001", heads: ["head:grille-left"] }]);
+  await page.locator("#undo").click();
+  expect((await saved(page)).profile).toEqual(before);
+
+  await input.setInputFiles({ name: "none.json", mimeType: "application/json", buffer: Buffer.from("{") });
+  await expect(problems).toContainText("none.json was not taken over");
+  expect((await saved(page)).profile).toEqual(before);
+});
+
+test("rules the profile does not choose are one line until they are asked for", async ({ page }) => {
+  await openApp(page);
+  await page.getByRole("tab", { name: "Rules" }).click();
+  const names = page.locator("#view tbody .name");
+  const n = await names.count();
+  const fold = page.getByRole("button", { name: /^Show \d+ rules that the profile does not choose$/ });
+  const folded = Number((await fold.textContent()).match(/\d+/)[0]);
+  await fold.click();
+  await expect(names).toHaveCount(n + folded);
+  await page.getByRole("button", { name: "Show the chosen rules only" }).click();
+  await expect(names).toHaveCount(n);
+});

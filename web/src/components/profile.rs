@@ -110,7 +110,11 @@ pub(super) fn bar(dispatch: &Dispatch, profile: &Profile, opened: &UseStateHandl
                         tag("select", "")
                             .with("id", "profile-start")
                             .on_change(start)
-                            .tag(said("option", "", "a shipped profile…").with("value", ""))
+                            .tag(
+                                said("option", "", "a shipped profile…")
+                                    .with("value", "")
+                                    .flag("selected", true),
+                            )
                             .tags(shipped),
                     ),
                 )

@@ -268,6 +268,7 @@ fn outcome_tag(outcome: &Outcome, n_judged: usize) -> Tag {
     let note = (!outcome.note.is_empty()).then(|| text("span", "quiet", outcome.note.clone()));
     tag("div", "")
         .tag(said("span", class, outcome.verdict.name()))
+        .say(" ")
         .maybe(
             outcome
                 .is_unverified
@@ -429,7 +430,11 @@ fn scope(dispatch: &Dispatch, code: RuleCode, list: ScopeList) -> Tag {
         tag("select", "")
             .on_change(add)
             .with_text("aria-label", spoken)
-            .tag(said("option", "", "add…").with("value", ""))
+            .tag(
+                said("option", "", "add…")
+                    .with("value", "")
+                    .flag("selected", true),
+            )
             .tags(options),
     )
 }

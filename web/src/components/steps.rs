@@ -134,7 +134,11 @@ pub(crate) fn Steps(props: &Props) -> Html {
                     tag("select", "")
                         .with("id", "steps-form")
                         .on_change(change(|asked, value| asked.is_c = value == "c"))
-                        .tag(said("option", "", "CSV").with("value", "csv"))
+                        .tag(
+                            said("option", "", "CSV")
+                                .with("value", "csv")
+                                .flag("selected", true),
+                        )
                         .tag(said("option", "", "C array").with("value", "c")),
                 ),
             ),
@@ -163,10 +167,10 @@ pub(crate) fn Steps(props: &Props) -> Html {
             });
             let notes = made.notes.iter().map(|note| text("li", "", note.clone()));
             body.tag(
-                tag("ul", "bullets")
+                tag("div", "")
                     .with("id", "steps-notes")
                     .with("role", "status")
-                    .tags(notes),
+                    .tag(tag("ul", "bullets").tags(notes)),
             )
             .tag(
                 said("label", "field", "Table").tag(
@@ -196,10 +200,10 @@ pub(crate) fn Steps(props: &Props) -> Html {
             ),
         )
         .tag(
-            tag("ul", "bullets")
+            tag("div", "")
                 .with("id", "steps-news")
                 .with("role", "status")
-                .tags(news),
+                .tag(tag("ul", "bullets").tags(news)),
         );
     dialog(
         "steps",
