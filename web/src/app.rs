@@ -131,6 +131,9 @@ pub(crate) fn App(props: &Props) -> Html {
         let (dispatch, on_task) = (dispatch.clone(), on_task.clone());
         Callback::from(move |id| keys::run(&dispatch, id, &on_task))
     };
+    // The same ones each time, so that a view with a half typed field is not made anew when the page is.
+    let lasting = use_memo((), move |()| (on_command, on_table));
+    let (on_command, on_table) = (lasting.0.clone(), lasting.1.clone());
     let on_explain = {
         let above = above.clone();
         Callback::from(move |code| above.set(Above::Explain(code)))

@@ -69,6 +69,7 @@ impl PartialEq for Document {
             && self.0.selection() == other.0.selection()
             && self.0.focus() == other.0.focus()
             && self.0.notices() == other.0.notices()
+            && self.0.has_tools_of(&other.0)
             && refusal(&self.0) == refusal(&other.0)
     }
 }

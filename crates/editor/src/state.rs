@@ -207,6 +207,12 @@ impl EditorState {
         &self.selection
     }
 
+    /// Whether the same was copied and the same lanes are left out of the preview.
+    #[must_use]
+    pub fn has_tools_of(&self, other: &Self) -> bool {
+        Rc::ptr_eq(&self.clip, &other.clip) && Rc::ptr_eq(&self.silence, &other.silence)
+    }
+
     /// Whether pulses or lanes were copied.
     #[must_use]
     pub fn has_clip(&self) -> bool {

@@ -97,7 +97,6 @@ test("a double flash by mouse", async ({ page }) => {
   await page.locator("#pattern-tick").fill("25");
   await page.locator("#pattern-tick").press("Enter");
   await page.locator(".pattern summary", { hasText: "Pattern and lanes" }).click();
-  await page.locator(".pattern summary", { hasText: "Shape pulses" }).click();
   const body = await place(page, 0, 200, PERIOD);
   await page.mouse.click(body.x, body.y + 5);
   await page.getByRole("button", { name: "Delete", exact: true }).click();
@@ -106,9 +105,11 @@ test("a double flash by mouse", async ({ page }) => {
   await drag(page, await place(page, 0, 123, PERIOD), await place(page, 0, 202, PERIOD));
   await pressLane(page, 0);
   await expect(runs(page)).toHaveValue("75 50 75 800");
+  await page.locator(".pattern summary", { hasText: "Shape pulses" }).click();
   await page.getByRole("button", { name: "Repeat to fill the period…" }).click();
   await page.getByRole("dialog").getByRole("button", { name: "Do it" }).click();
   await page.getByRole("button", { name: "Mirror to the other side" }).click();
+  await page.locator(".pattern summary", { hasText: "Shape pulses" }).click();
   await expect(message(page)).toContainText("Lane right plays the same 250 ms later");
   await expectDoubleFlash(page);
 });

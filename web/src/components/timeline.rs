@@ -33,7 +33,7 @@ const COMMANDS: [(CommandId, &str); 5] = [
     (CommandId::InsertPulse, "Insert pulse"),
     (CommandId::Delete, "Delete"),
     (CommandId::AddLane, "Add lane"),
-    (CommandId::FindCommand, "Find a command…"),
+    (CommandId::FindCommand, "Commands…"),
 ];
 
 /// The timeline view.
@@ -69,11 +69,15 @@ pub(crate) fn Timeline(props: &Props) -> Html {
     });
     tag("div", "view")
         .tag(row)
-        .tag(pattern_fields(&dispatch, &document, on_command))
-        .tag(shape_buttons(&document, on_command))
+        .tag(
+            tag("div", "row foldable")
+                .tag(pattern_fields(&dispatch, &document, on_command))
+                .tag(shape_buttons(&document, on_command)),
+        )
+        // Above what comes and goes with the focus, so that lanes stay under the pointer.
+        .child(canvas)
         .tag(pulse_fields(&dispatch, &document))
         .maybe(lane_fields(&dispatch, &document, on_command))
-        .child(canvas)
         .maybe(hint)
         .tag(pulse_table(&dispatch, &document, is_table))
         .done()
