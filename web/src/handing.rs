@@ -32,7 +32,11 @@ pub(crate) fn save_file(opener: &Opener) {
     }
     let opener = opener.clone();
     let editor = opener.dispatch.live.editor();
-    let name = files::file_name(&editor.committed_program().name);
+    // A file that was opened most likely goes back to where it came from.
+    let name = match editor.file_name().filter(|name| name.ends_with(".json")) {
+        Some(name) => name.to_owned(),
+        None => files::file_name(&editor.committed_program().name),
+    };
     in_place::choose(&name, move |file| {
         if let Some(file) = file {
             *opener.keeper.file.borrow_mut() = Some(file.clone());

@@ -171,6 +171,9 @@ impl Opener {
         }
         let name = &next.from.name;
         let is_file = !name.is_empty() && next.from.kept.is_none();
+        if next.from.is_untouched {
+            self.keeper.remember_demo(name);
+        }
         self.dispatch.send(Action::Open {
             program: next.program.clone(),
             problems: next.problems.clone(),

@@ -26,6 +26,9 @@ const SAVE_AFTER_MS: i32 = 250;
 /// How often another tab with the same program is asked whether it is still there, in milliseconds.
 const ASK_AFTER_MS: i32 = 3_000;
 
+/// Instead of a key, before the index of the demo that is open unchanged.
+const DEMO: &str = "demo:";
+
 /// How kept steps are written and read.
 const FORMAT: TextFormat = TextFormat {
     write: write_program,
@@ -65,7 +68,12 @@ pub(crate) fn start(done: impl FnOnce(Start) + 'static) {
         done(started(program, slot, Some(text)));
         return;
     }
-    let path = DEMOS.first().map_or("", |demo| demo.path);
+    // The demo that was open last, as nothing of it is kept before it is changed.
+    let demo = session::last_slot()
+        .and_then(|slot| slot.strip_prefix(DEMO)?.parse::<usize>().ok())
+        .and_then(|index| DEMOS.get(index))
+        .or(DEMOS.first());
+    let path = demo.map_or("", |demo| demo.path);
     beside::read(path, move |text| {
         let (program, missing) = match text {
             Ok(text) => (read_program(text.as_bytes()).program, None),
@@ -220,6 +228,13 @@ impl Keeper {
         self.file.take();
         self.safe.set(None);
         self.filed.set(None);
+    }
+
+    /// Remembers which demo is open, so that a reload shows it again; where that fails, the first one is shown.
+    pub(crate) fn remember_demo(&self, name: &str) {
+        if let Some(index) = DEMOS.iter().position(|demo| demo.name == name) {
+            let _ = session::remember_last(&format!("{DEMO}{index}"));
+        }
     }
 
     /// Tells other tabs that the program is open here, if it is kept.

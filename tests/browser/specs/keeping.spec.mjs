@@ -48,6 +48,12 @@ test("nothing is written before a first change, and demos leave no copies", asyn
   await expect(page.locator("#program-name")).toHaveText(VAN);
   await page.waitForTimeout(400);
   expect(Object.keys(await keptTexts(page))).toEqual([]);
+  await openDemo(page, "Rescue tender");
+  const name = await page.locator("#program-name").textContent();
+  expect(name).not.toBe(VAN);
+  await page.reload();
+  await expect(page.locator("#program-name")).toHaveText(name);
+  expect(Object.keys(await keptTexts(page))).toEqual([]);
   await lengthen(page);
   await saved(page);
   expect(Object.keys(await keptTexts(page))).toHaveLength(1);
@@ -363,6 +369,11 @@ test("a file is saved in place where the browser can, and a copy is a download",
   await page.evaluate(() => { window.isLocked = true; });
   await page.keyboard.press("Control+s");
   await expect(page.locator("#told")).toContainText("shift.json could not be written");
+  // A file that was opened is offered under its own name.
+  await pickFile(page, "night shift.json", Buffer.concat(copy).toString());
+  await expect(page.locator("#message")).toContainText(`Opened ${VAN}`);
+  await page.getByRole("button", { name: "Save file" }).click();
+  await expect.poll(() => page.evaluate(() => window.asked.at(-1))).toBe("night shift.json");
 });
 
 /** Lets a test stop the compiled app: a call that no caller makes ends in a trap. */

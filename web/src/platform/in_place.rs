@@ -47,8 +47,9 @@ pub(crate) fn is_offered() -> bool {
 pub(crate) fn choose(name: &str, done: impl FnOnce(Option<ChosenFile>) + 'static) {
     let pick = || -> Outcome {
         let window = window().ok_or(JsValue::NULL)?;
+        let name = String::from(js_sys::JSON::stringify(&JsValue::from_str(name))?);
         let options = js_sys::JSON::parse(&format!(
-            "{{\"suggestedName\":\"{name}\",\"types\":[{{\"accept\":{{\"application/json\":[\".json\"]}}}}]}}"
+            "{{\"suggestedName\":{name},\"types\":[{{\"accept\":{{\"application/json\":[\".json\"]}}}}]}}"
         ))?;
         call(&window, "showSaveFilePicker", &[options])
     };
