@@ -25,6 +25,8 @@ pub(crate) fn Reason() -> Html {
         .take(SHOWN)
         .map(|head| reason(&dispatch, &document, head));
     tag("section", "panel reason")
+        // It scrolls, and may have nothing in it that takes the focus.
+        .with("tabindex", "0")
         .with("aria-labelledby", "reason-title")
         .tag(said("h2", "", "Why it does this").with("id", "reason-title"))
         .maybe(selected.is_empty().then(|| {

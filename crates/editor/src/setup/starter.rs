@@ -167,7 +167,8 @@ pub fn play_on_heads(state: &EditorState) -> Result<(String, Edit, ItemId), Stri
     let selected = state.selection().heads.iter();
     let targets: Vec<Target> = selected.map(|id| Target::Head(id.clone())).collect();
     let action = fill::played(program, &pattern.id, &targets)?;
-    let n_heads = action.targets().count();
+    let targets: Vec<Target> = action.targets().cloned().collect();
+    let n_heads = program.heads_of(&targets).len();
     if n_heads == 0 {
         return Err("no lane of the pattern fits a head: name lanes left, right or 1, 2, 3".into());
     }
