@@ -49,6 +49,8 @@ struct Shelf {
     is_everywhere: bool,
     /// What was done last or what went wrong.
     news: String,
+    /// What came of the last dropped file, if this has been shown before.
+    told: Option<AttrValue>,
     /// The entry judged next.
     judging: Option<Timeout>,
     /// Shows the chosen pattern flashing.
@@ -202,33 +204,20 @@ pub(crate) fn Library(props: &Props) -> Html {
         shelf: shelf.clone(),
         shown_anew: use_force_update(),
     };
-    {
-        let desk = desk.clone();
-        use_effect_with((), move |()| {
-            desk.load();
-            let shelf = desk.shelf;
-            move || {
-                let mut shelf = shelf.borrow_mut();
-                shelf.playing = None;
-                shelf.judging = None;
-            }
-        });
-    }
-    {
-        let desk = desk.clone();
-        use_effect_with(props.news.clone(), move |news| {
-            let news = news.to_string();
-            desk.change(|shelf| {
-                shelf.put_own();
-                shelf.news = news;
-            });
-        });
-    }
     let (Some(dispatch), Some(document), Some(viewed)) =
         (use_dispatch(), use_document(), use_viewed())
     else {
         return Html::default();
     };
+    let told = shelf.borrow_mut().told.replace(props.news.clone());
+    if told.as_ref() != Some(&props.news) {
+        let mut shelf = shelf.borrow_mut();
+        shelf.put_own();
+        shelf.news = props.news.to_string();
+    }
+    if told.is_none() {
+        desk.load();
+    }
     desk.judge_soon(&document.0);
     let shelf = shelf.borrow();
     let field = |id: &'static str, label: &'static str, kind: &'static str, hint| {

@@ -13,6 +13,11 @@ const REMEDY: &str = "it could not be loaded; check that the place this page com
 
 /// Reads the text of a file beside the page and calls back with it, or with what went wrong.
 pub(crate) fn read(path: &str, done: impl FnOnce(Result<String, String>) + 'static) {
+    read_boxed(path, Box::new(done));
+}
+
+/// The same, compiled once for all that is done afterwards.
+fn read_boxed(path: &str, done: Box<dyn FnOnce(Result<String, String>)>) {
     let within = document()
         .and_then(|document| document.get_element_by_id(&format!("file:{path}")))
         .and_then(|element| element.text_content());

@@ -45,6 +45,11 @@ pub(crate) struct Timeout {
 impl Timeout {
     /// Calls back once after some milliseconds.
     pub(crate) fn new(delay_ms: i32, callback: impl FnOnce() + 'static) -> Option<Self> {
+        Self::boxed(delay_ms, Box::new(callback))
+    }
+
+    /// The same, compiled once for all that is called back.
+    fn boxed(delay_ms: i32, callback: Box<dyn FnOnce()>) -> Option<Self> {
         let callback = Closure::once(callback);
         let handle = window()?
             .set_timeout_with_callback_and_timeout_and_arguments_0(

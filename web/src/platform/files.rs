@@ -15,6 +15,15 @@ pub(crate) fn read(
     most_bytes: usize,
     done: impl FnOnce(String, Result<Vec<u8>, String>) + 'static,
 ) {
+    read_boxed(file, most_bytes, Box::new(done));
+}
+
+/// The same, compiled once for all that is done afterwards.
+fn read_boxed(
+    file: &File,
+    most_bytes: usize,
+    done: Box<dyn FnOnce(String, Result<Vec<u8>, String>)>,
+) {
     let name = file.name();
     #[expect(clippy::cast_precision_loss, reason = "a size for a message")]
     let most = most_bytes as f64;

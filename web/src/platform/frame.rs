@@ -18,7 +18,12 @@ pub(crate) struct FrameLoop {
 
 impl FrameLoop {
     /// Starts the loop; the callback gets the frame's time in milliseconds.
-    pub(crate) fn new(mut callback: impl FnMut(f64) + 'static) -> Self {
+    pub(crate) fn new(callback: impl FnMut(f64) + 'static) -> Self {
+        Self::boxed(Box::new(callback))
+    }
+
+    /// The same, compiled once for all that is called back.
+    fn boxed(mut callback: Box<dyn FnMut(f64)>) -> Self {
         let handle = Rc::new(Cell::new(0));
         let step: Rc<RefCell<Option<Step>>> = Rc::new(RefCell::new(None));
         let (next_handle, next_step) = (handle.clone(), step.clone());

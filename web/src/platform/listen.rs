@@ -21,7 +21,7 @@ impl Listener {
         kind: &'static str,
         callback: impl FnMut(Event) + 'static,
     ) -> Self {
-        Self::attach(target, kind, false, callback)
+        Self::attach(target, kind, false, Box::new(callback))
     }
 
     /// The same, before any element inside the target sees the event.
@@ -30,7 +30,7 @@ impl Listener {
         kind: &'static str,
         callback: impl FnMut(Event) + 'static,
     ) -> Self {
-        Self::attach(target, kind, true, callback)
+        Self::attach(target, kind, true, Box::new(callback))
     }
 
     /// The same with the event as its own type; events of another type are passed over.
@@ -39,20 +39,21 @@ impl Listener {
         kind: &'static str,
         mut callback: impl FnMut(E) + 'static,
     ) -> Self {
-        Self::attach(target, kind, false, move |event| {
+        let callback = move |event: Event| {
             if let Ok(event) = event.dyn_into::<E>() {
                 callback(event);
             }
-        })
+        };
+        Self::attach(target, kind, false, Box::new(callback))
     }
 
     fn attach(
         target: &EventTarget,
         kind: &'static str,
         is_capturing: bool,
-        callback: impl FnMut(Event) + 'static,
+        callback: Box<dyn FnMut(Event)>,
     ) -> Self {
-        let callback = Closure::<dyn FnMut(Event)>::new(callback);
+        let callback = Closure::wrap(callback);
         let options = AddEventListenerOptions::new();
         options.set_capture(is_capturing);
         // Wheel events of a canvas must be cancellable, or the page would scroll under the zoom.
