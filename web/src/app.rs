@@ -37,7 +37,7 @@ use std::rc::Rc;
 use web_sys::HtmlInputElement;
 use yew::context::ContextProviderProps;
 use yew::prelude::*;
-use yew::virtual_dom::VList;
+use yew::virtual_dom::{VComp, VList};
 
 /// Properties of [`App`].
 #[derive(Properties)]
@@ -231,7 +231,8 @@ pub(crate) fn App(props: &Props) -> Html {
 
 /// What is inside reads the value from its context.
 fn provide<T: Clone + PartialEq + 'static>(context: T, children: Html) -> Html {
-    component::<ContextProvider<T>>(ContextProviderProps { context, children })
+    let props = ContextProviderProps { context, children };
+    VComp::new::<ContextProvider<T>>(Rc::new(props), None).into()
 }
 
 fn first_above(start: &Start) -> Above {

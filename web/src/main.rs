@@ -14,6 +14,7 @@ mod live;
 mod markdown;
 mod opening;
 mod painter;
+mod part;
 mod platform;
 mod profiles;
 mod saving;

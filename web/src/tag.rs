@@ -1,15 +1,16 @@
 //! Elements built by calls.
 //!
 //! The framework's macro compiles each element to a few hundred bytes of its own; these calls compile to a few dozen, and the app has to stay within its size.
-//! Absent: components, which the macro builds as before; their node goes in as a child.
+//! Absent: components, see [`part`](crate::part); their node goes in as a child.
 
+pub(crate) use crate::part::component;
 use std::rc::Rc;
 use yew::html::{
     onblur, onchange, onclick, oninput, onkeydown, onkeyup, onpointerdown, onpointerleave,
     onpointerup, onsubmit,
 };
 use yew::prelude::*;
-use yew::virtual_dom::{AttrValue, Key, Listener, VComp, VList, VNode, VTag, VText};
+use yew::virtual_dom::{AttrValue, Key, Listener, VList, VNode, VTag, VText};
 
 /// An element while it is built.
 pub(crate) struct Tag(Box<VTag>);
@@ -73,11 +74,6 @@ pub(crate) fn entry(list: Tag, term: &'static str, words: String) -> Tag {
 /// Elements side by side, without one around them.
 pub(crate) fn together(elements: impl Iterator<Item = Tag>) -> VNode {
     VList::with_children(elements.map(Tag::done).collect(), None).into()
-}
-
-/// A component.
-pub(crate) fn component<C: BaseComponent>(props: C::Properties) -> VNode {
-    VComp::new::<C>(Rc::new(props), None).into()
 }
 
 impl Tag {
