@@ -348,6 +348,10 @@ fn wiring_from_fuse_to_head_and_a_refusal_to_remove_what_is_used() {
     );
     let gauge = row(&state, &output, "wire", row_one_of(&state, &output, "wire")).how;
     state = put(&state, &output, "wire", gauge, r#"{"gauge_awg": 16}"#);
+    let has =
+        |state: &EditorState, path: &str| form(state, &output).iter().any(|row| row.path == path);
+    assert!(has(&state, "wire/gauge_awg") && !has(&state, "wire/area_mm2"));
+    assert!(!has(&state, "wire/return/chassis_mohm"));
     state = put(&state, &output, "wire/gauge_awg", How::Number, "14");
     state = put(
         &state,

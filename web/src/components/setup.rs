@@ -317,9 +317,16 @@ fn things(document: &EditorState, open: &Open, kind: ThingKind, ids: &[ItemId]) 
         .maybe(refusal)
         .maybe(order.map(|words| said("p", "quiet", words)))
         .tag(
-            tag("ul", "things")
-                .with_text("aria-label", kind.many().to_owned())
-                .tags(list),
+            tag(
+                "ol",
+                if order.is_some() {
+                    "things in-order"
+                } else {
+                    "things"
+                },
+            )
+            .with_text("aria-label", kind.many().to_owned())
+            .tags(list),
         )
         .maybe(
             ids.is_empty()

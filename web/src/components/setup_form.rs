@@ -89,7 +89,7 @@ fn field(row: &Row, index: usize, spoken: String, typed: Option<&str>, is_refuse
             )
         }
         Control::Checks(options) => checks(row, &number(), spoken, options),
-        Control::Check(is_on) => tag("div", "field").tag(check(
+        Control::Check(is_on) => tag("div", "choices").tag(check(
             &number(),
             &Chosen {
                 value: String::new(),
@@ -112,19 +112,38 @@ fn checks(row: &Row, number: &str, spoken: String, options: &[Chosen]) -> Tag {
         .with("role", "group")
         .with_text("aria-label", spoken)
         .tags(options.iter().map(|option| check(number, option)));
-    let field = tag("div", "field wide-field");
     if options.len() <= MOST_IN_SIGHT {
         let label = text("span", "", row.label.clone()).with("aria-hidden", "true");
-        return field.tag(label).tag(boxes);
+        let is_short = options.len() <= MOST_SHORT;
+        let class = if is_short {
+            "field"
+        } else {
+            "field wide-field"
+        };
+        return tag("div", class).tag(label).tag(boxes);
     }
-    let n_on = options.iter().filter(|option| option.is_on).count();
-    let words = format!("{}: {n_on} of {} checked", row.label, options.len());
-    field.tag(
+    let mut words: Vec<&str> = options
+        .iter()
+        .filter(|option| option.is_on)
+        .map(|option| option.label.as_str())
+        .collect();
+    let n_on = words.len();
+    words.truncate(MOST_SHORT);
+    let more = match n_on {
+        0 => "none".to_owned(),
+        n if n > MOST_SHORT => format!(" and {} more", n - MOST_SHORT),
+        _ => String::new(),
+    };
+    let words = format!("{}: {}{more}", row.label, words.join(", "));
+    tag("div", "field wide-field").tag(
         tag("details", "")
             .tag(text("summary", "", words))
             .tag(boxes),
     )
 }
+
+/// Most boxes that stand beside another field, and most that are named when they are folded away.
+const MOST_SHORT: usize = 5;
 
 /// Most boxes that are not folded away.
 const MOST_IN_SIGHT: usize = 16;

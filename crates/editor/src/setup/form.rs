@@ -126,6 +126,7 @@ pub fn form(state: &EditorState, ids: &[ItemId]) -> Vec<Row> {
         parts,
         thing: &thing,
         others: things.get(1..).unwrap_or_default(),
+        shaped: Vec::new(),
         rows: Vec::new(),
     };
     form.fields("", fields);
@@ -136,6 +137,8 @@ struct Form<'form> {
     parts: &'form Parts,
     thing: &'form Thing,
     others: &'form [Thing],
+    /// Members that stand only while another field has the shape for them.
+    shaped: Vec<String>,
     rows: Vec<Row>,
 }
 
@@ -144,7 +147,8 @@ impl Form<'_> {
         for field in fields {
             let path = below(base, field.path);
             let parent = path.rsplit_once('/').map_or("", |(parent, _)| parent);
-            if parent.is_empty() || self.thing.has(parent) {
+            let has_place = parent.is_empty() || self.thing.has(parent);
+            if has_place && (self.thing.has(&path) || !self.shaped.contains(&path)) {
                 self.field(path, field);
             }
         }
@@ -377,7 +381,9 @@ impl Form<'_> {
     }
 
     /// The shapes to choose from; one that has nothing to fill in at first is offered only while it is there.
-    fn shapes(&self, path: &str, shapes: &'static [Shape]) -> Vec<Chosen> {
+    fn shapes(&mut self, path: &str, shapes: &'static [Shape]) -> Vec<Chosen> {
+        let probed = shapes.iter().map(|shape| below(path, shape.probe));
+        self.shaped.extend(probed);
         let is_now = |shape: &Shape| {
             if shape.probe.is_empty() {
                 !self.thing.has(path)
