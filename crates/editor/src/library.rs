@@ -54,7 +54,7 @@ impl Figures {
                 lampwright_analysis::quantity::Unit::Hertz,
             )
             .text_apart_from(&[]),
-            None => "no flashes that a dark gap ends".into(),
+            None => "none: no dark gap".into(),
         }
     }
 }

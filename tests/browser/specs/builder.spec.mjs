@@ -117,7 +117,7 @@ test("the same by keyboard alone, from a program that has heads and nothing else
   expect(lanes(text, LABEL)).toEqual(LANES);
   // Bound by side: four heads each.
   const [layer] = JSON.parse(text).layers;
-  expect(layer.bindings.map((binding) => binding.heads.length)).toEqual([4, 4]);
+  expect(layer.play.bindings.map((binding) => binding.heads.length)).toEqual([4, 4]);
 });
 
 test("what the profile forbids is told while the slider moves", async ({ page }) => {
@@ -183,7 +183,7 @@ test("a sweep over as many lanes as there are heads lights them one after the ot
   await dialog(page).getByRole("button", { name: "Add and play on these heads" }).click();
   const program = JSON.parse((await saveFile(page)).text);
   expect(program.patterns[0].lanes.map((lane) => lane.pulses[0].start_ms)).toEqual([0, 120, 240, 360, 480, 600, 720, 840]);
-  expect(program.layers[0].bindings.map((binding) => binding.heads.join(" "))).toEqual(
+  expect(program.layers[0].play.bindings.map((binding) => binding.heads.join(" "))).toEqual(
     ["h1", "h2", "h3", "h4", "h5", "h6", "h7", "h8"].map((id) => expect.stringContaining(id)),
   );
 });
