@@ -3,6 +3,7 @@
 use crate::store::{use_dispatch, use_document, use_viewed};
 use crate::tag::{button, said, tag, text};
 use lampwright_analysis::screening::cautions;
+use lampwright_analysis::shortened;
 use lampwright_editor::Action;
 use lampwright_editor::preview::SLOWNESSES;
 use lampwright_timing::Micros;
@@ -218,7 +219,5 @@ fn speed_words(per_mille: u16, is_full: bool, has_reduced_motion: bool) -> Strin
 }
 
 fn times(per_mille: f64) -> String {
-    let factor = 1000.0 / per_mille;
-    let text = format!("{factor:.1}");
-    text.strip_suffix(".0").map_or(text.clone(), str::to_owned)
+    shortened(1000.0 / per_mille, 1)
 }

@@ -4,6 +4,7 @@
 
 use super::palette::Palette;
 use super::surface::Surface;
+use lampwright_analysis::fixed;
 use lampwright_editor::preview::Gate;
 use lampwright_editor::{
     BodyPart, EditorState, PlanEmitter, PlanFace, PlanHead, PlanScene, painted_lamps, vehicle_scene,
@@ -385,8 +386,8 @@ impl PlanPainter {
         context.set_line_width(1.2);
         context.set_line_join("round");
         context.set_font(&format!(
-            "700 {:.1}px system-ui, sans-serif",
-            1.65 * self.disc()
+            "700 {}px system-ui, sans-serif",
+            fixed(1.65 * self.disc(), 1)
         ));
         context.set_text_align("center");
         context.set_text_baseline("middle");

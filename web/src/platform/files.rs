@@ -86,7 +86,10 @@ pub(crate) fn download(name: &str, text: &str) -> Result<(), String> {
 pub(crate) fn file_name(title: &str) -> String {
     let mut name = String::new();
     for letter in super::lower(title).chars() {
-        if letter.is_alphanumeric() {
+        // Beyond ASCII everything but space counts as a letter: the tables of letters weigh kilobytes.
+        let is_letter = letter.is_ascii_alphanumeric()
+            || (letter > '\u{a0}' && !letter.is_whitespace());
+        if is_letter {
             name.push(letter);
         } else if !name.is_empty() && !name.ends_with('-') {
             name.push('-');

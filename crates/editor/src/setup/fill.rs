@@ -262,7 +262,7 @@ pub fn step_label(state: &EditorState, ids: &[ItemId], row_label: &str) -> Strin
         }
         [first, ..] => {
             let many = ThingKind::of(first).map_or("things", ThingKind::many);
-            format!("{row_label} of {} {}", ids.len(), many.to_lowercase())
+            format!("{row_label} of {} {}", ids.len(), many.to_ascii_lowercase())
         }
     }
 }

@@ -144,7 +144,7 @@ pub type Step = (String, Edit, Option<ItemId>);
 /// Why there can be none more.
 pub fn add(state: &EditorState, kind: ThingKind, after: Option<&ItemId>) -> Result<Step, String> {
     let program = state.program();
-    let stem = kind.one().to_lowercase().replace(' ', "-");
+    let stem = kind.one().to_ascii_lowercase().replace(' ', "-");
     let (id, number) = free_id(program, kind, &stem, 1)?;
     let mut thing = Thing::parse(kind.fresh()).ok_or("nothing to begin with")?;
     thing.set_text("id", &id);
@@ -220,7 +220,7 @@ fn insert(
     let id = kind.id(id).ok_or("no free name is left")?;
     let item = thing.item(&id).map_err(|problem| words(&problem))?;
     let edit = fill::tried(program, Edit::Insert(at, item))?;
-    let label = format!("{verb} {}", kind.one().to_lowercase());
+    let label = format!("{verb} {}", kind.one().to_ascii_lowercase());
     Ok((label, edit, Some(id)))
 }
 
@@ -261,6 +261,29 @@ pub fn remove(program: &Program, ids: &[ItemId]) -> Result<Step, String> {
         }
         Err(error) => Err(error.to_string()),
     }
+}
+
+/// Removes heads, and takes them out of groups, layers and dim layers first.
+///
+/// # Errors
+/// When something refers to them that must not change by the way: a guarantee or a rule of the profile.
+pub fn remove_heads_everywhere(program: &Program, ids: &[ItemId]) -> Result<Step, String> {
+    let mut parts = program.to_parts();
+    let heads = &mut parts.vehicle.heads;
+    heads.retain(|head| !ids.contains(&ItemId::Head(head.id.clone())));
+    let (after, _) = Program::admit(parts);
+    let mut edits = Vec::new();
+    for kind in ThingKind::ALL {
+        for item in (0..).map_while(|index| kind.item(program, index)) {
+            match after.item(&item.id()) {
+                Some(cut) if cut != item => edits.push(Edit::Put(cut)),
+                _ => {}
+            }
+        }
+    }
+    edits.extend(ids.iter().cloned().map(Edit::Remove));
+    let label = format!("Remove {} heads everywhere", ids.len());
+    Ok((label, fill::tried(program, Edit::Together(edits))?, None))
 }
 
 /// Most things that a refusal names.
@@ -316,7 +339,7 @@ fn owner(parts: &Parts, path: &str) -> Option<(ItemId, String)> {
     let index = rest.split_once(']')?.0.parse().ok()?;
     let kind = ThingKind::ALL.iter().find(|kind| kind.list() == list)?;
     let id = kind.item(parts, index)?.id();
-    let label = format!("{} {}", kind.one().to_lowercase(), label_of(parts, &id));
+    let label = format!("{} {}", kind.one().to_ascii_lowercase(), label_of(parts, &id));
     Some((id, label))
 }
 

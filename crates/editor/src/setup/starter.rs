@@ -125,7 +125,7 @@ pub fn around(program: &Program, plan: &Around) -> Result<(String, Edit, Vec<Hea
                 _ => " right",
             };
             let stem = format!("{name}{side}");
-            let id_stem = stem.to_lowercase().replace(' ', "-");
+            let id_stem = stem.to_ascii_lowercase().replace(' ', "-");
             let (id, number) = free_id(&taken, ThingKind::Head, &id_stem, 1)?;
             let head = Head {
                 id: HeadId::new(&id).map_err(|error| error.to_string())?,
