@@ -8,12 +8,13 @@
 
 use lampwright_editor::setup::{
     Around, Control, HeadsChange, How, Row, ThingKind, add, around, duplicate, fill, form, labels,
-    remove, shift, with_vehicle_of,
+    remove, remove_heads_everywhere, shift, with_vehicle_of,
 };
 use lampwright_editor::{Action, EditorState, MessageKind, SelectMode};
 use lampwright_formats::read_program;
 use lampwright_model::{
-    Action as LayerAction, Color, Edit, HeadId, Item, ItemId, Millidegrees, Millimeters, Program,
+    Action as LayerAction, Color, Condition, Edit, Guarantee, HeadId, Item, ItemId, Millidegrees,
+    Millimeters, Must, Program, Target,
 };
 use lampwright_timing::Micros;
 use std::rc::Rc;
@@ -532,6 +533,34 @@ fn things_are_copied_moved_and_removed() {
     assert!(shift(state.program(), &head("front-left-3"), false).is_err());
     let (_, change, _) = remove(state.program(), &[head("front-left-3")]).unwrap();
     assert_eq!(order(&edit(&state, change)), None);
+}
+
+#[test]
+fn a_head_is_taken_out_of_what_refers_to_it_but_not_out_of_promises() {
+    let state = heads(&eight().apply(Action::AddPattern), HeadsChange::Play);
+    let one = [head("rear-left-2")];
+    assert_eq!(
+        remove(state.program(), &one),
+        Err("layer New pattern still refers to it, change that first".into())
+    );
+    let (_, change, _) = remove_heads_everywhere(state.program(), &one).unwrap();
+    let after = edit(&state, change);
+    assert_eq!(after.program().vehicle.heads.len(), 7);
+    assert_eq!(after.program().layers[0].action.targets().count(), 7);
+    assert_eq!(**after.apply(Action::Undo).program(), **state.program());
+
+    let promise = Guarantee {
+        id: "promise".parse().unwrap(),
+        label: "Dark in the wash".into(),
+        when: Condition::always(),
+        heads: vec![Target::Head(HeadId::new("rear-left-2").unwrap())],
+        must: Must::BeDark,
+    };
+    let state = edit(&state, Edit::Put(Item::Guarantee(promise)));
+    assert_eq!(
+        remove_heads_everywhere(state.program(), &one),
+        Err(r#"guarantee Dark in the wash: the id of a head wanted, not "rear-left-2""#.into())
+    );
 }
 
 #[test]

@@ -95,7 +95,7 @@ impl Thing {
     /// # Errors
     /// The first of what is wrong.
     pub fn title(&self) -> Result<Parts, Problem> {
-        self.read(|node, reader| Parts::read(node, reader))
+        self.read(Parts::read)
     }
 
     fn read<T>(

@@ -8,7 +8,7 @@ use crate::store::{Dispatch, use_dispatch, use_document};
 use crate::tag::{Tag, said, tag, text};
 use lampwright_editor::setup::{
     Around, Control, Row, Step, ThingKind, add, around, duplicate, fill, form, labels, remove,
-    shift, step_label,
+    remove_heads_everywhere, shift, step_label,
 };
 use lampwright_editor::{Action, CommandId, EditorState, SelectMode, View};
 use lampwright_formats::decimal_text;
@@ -310,8 +310,16 @@ fn things(document: &EditorState, open: &Open, kind: ThingKind, ids: &[ItemId]) 
         ThingKind::DimLayer => Some("Every dim layer that acts multiplies, in any order"),
         _ => None,
     };
-    let refusal = (open.path.is_empty() && !open.refusal.is_empty())
-        .then(|| text("p", "is-refused", open.refusal.clone()).with("role", "alert"));
+    let refusal = (open.path.is_empty() && !open.refusal.is_empty()).then(|| {
+        let words = text("p", "is-refused", open.refusal.clone()).with("role", "alert");
+        let also = (kind == ThingKind::Head && !ids.is_empty()).then(|| {
+            said("button", "", "Remove there too")
+                .with("type", "button")
+                .with("name", "list")
+                .with("value", "everywhere")
+        });
+        tag("div", "row").tag(words).maybe(also)
+    });
     tag("div", "column")
         .tag(tag("div", "row").tags(buttons))
         .maybe(refusal)
@@ -562,6 +570,7 @@ impl Session {
             (_, None) => return,
             ("duplicate", Some(id)) => duplicate(&editor, id),
             ("remove", Some(_)) => remove(program, &self.ids),
+            ("everywhere", Some(_)) => remove_heads_everywhere(program, &self.ids),
             (way, Some(id)) => shift(program, id, way == "down"),
         };
         let mut open = (*self.open).clone();

@@ -243,7 +243,10 @@ pub fn remove(program: &Program, ids: &[ItemId]) -> Result<Step, String> {
             let mut owners: Vec<String> = Vec::new();
             for problem in &problems {
                 let owner = owner(program, &problem.path).map(|(_, owner)| owner);
-                let owner = owner.unwrap_or_else(|| problem.path.clone());
+                let owner = owner.unwrap_or_else(|| {
+                    let list = problem.path.split(['[', '.']).next();
+                    format!("the {}", list.unwrap_or_default())
+                });
                 if !owners.contains(&owner) {
                     owners.push(owner);
                 }
@@ -336,10 +339,16 @@ pub(crate) fn free_id(
 /// The thing that a path of the program leads into, and what it is called: "layer Rear amber".
 fn owner(parts: &Parts, path: &str) -> Option<(ItemId, String)> {
     let (list, rest) = path.split_once('[')?;
-    let index = rest.split_once(']')?.0.parse().ok()?;
+    let index: usize = rest.split_once(']')?.0.parse().ok()?;
+    if list == "guarantees" {
+        let guarantee = parts.guarantees.get(index)?;
+        let label = format!("guarantee {}", guarantee.label);
+        return Some((ItemId::Guarantee(guarantee.id.clone()), label));
+    }
     let kind = ThingKind::ALL.iter().find(|kind| kind.list() == list)?;
     let id = kind.item(parts, index)?.id();
-    let label = format!("{} {}", kind.one().to_ascii_lowercase(), label_of(parts, &id));
+    let one = kind.one().to_ascii_lowercase();
+    let label = format!("{one} {}", label_of(parts, &id));
     Some((id, label))
 }
 
