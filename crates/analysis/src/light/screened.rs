@@ -418,7 +418,6 @@ fn badness(direction: &ScreenedDirection) -> (bool, u8, u32, u32) {
 
 #[cfg(test)]
 mod tests {
-    use super::*;
     use crate::check::contexts;
     use crate::rules::{CheckSettings, sketch};
     use lampwright_model::RuleCode;
