@@ -2,13 +2,12 @@
 //!
 //! Invariant: each is a dialog of its own, so that closing one never answers another.
 
-use crate::components::builder::{self, Builder};
 use crate::components::finder::{self, Asker, Finder};
 use crate::components::help::{self, Explain, Help};
-use crate::components::library::{self, Library};
 use crate::components::notices;
 use crate::components::open::Programs;
 use crate::components::steps::{self, Steps};
+use crate::components::trying::{self, Patterns};
 use crate::components::title::name_and_notes;
 use crate::opening::{From, Next, Opener};
 use crate::tag::component;
@@ -30,10 +29,8 @@ pub(crate) enum Above {
     Ask(Question),
     /// The programs one can open without a file.
     Programs,
-    /// The pattern builder.
-    Builder,
-    /// The pattern library, with what came of a pattern file that was opened.
-    Library(AttrValue),
+    /// The pattern library, with what came of a pattern file that was opened; the pattern builder for nothing.
+    Patterns(Option<AttrValue>),
     /// Step tables for a controller.
     Steps,
     /// The page of a rule.
@@ -94,14 +91,11 @@ pub(crate) fn dialogs(
             on_task: on_task.clone(),
             on_close: on_close.clone(),
         }),
-        Above::Builder => component::<Builder>(builder::Props {
-            on_close: on_close.clone(),
-        }),
         Above::Steps => component::<Steps>(steps::Props {
             dispatch: opener.dispatch.clone(),
             on_close: on_close.clone(),
         }),
-        Above::Library(news) => component::<Library>(library::Props {
+        Above::Patterns(news) => component::<Patterns>(trying::Props {
             news: news.clone(),
             on_close: on_close.clone(),
         }),

@@ -113,8 +113,8 @@ pub(crate) fn App(props: &Props) -> Html {
             PlatformTask::ShowHelp => opener.above.emit(Above::Help),
             PlatformTask::FindCommand => opener.above.emit(Above::Find),
             PlatformTask::Ask(question) => opener.above.emit(Above::Ask(question)),
-            PlatformTask::BuildPattern => opener.above.emit(Above::Builder),
-            PlatformTask::ShowLibrary => opener.above.emit(Above::Library("".into())),
+            PlatformTask::BuildPattern => opener.above.emit(Above::Patterns(None)),
+            PlatformTask::ShowLibrary => opener.above.emit(Above::Patterns(Some("".into()))),
             PlatformTask::FocusFindings => focus("findings"),
             PlatformTask::FocusTable => {
                 opener.dispatch.send(Action::SetView(View::Timeline));

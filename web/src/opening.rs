@@ -105,7 +105,7 @@ impl Opener {
                 let start = String::from_utf8_lossy(start);
                 if program.is_none() && start.contains(PATTERN) {
                     let news = shelf::import(&from.name, bytes).unwrap_or_else(|problem| problem);
-                    self.above.emit(Above::Library(news.into()));
+                    self.above.emit(Above::Patterns(Some(news.into())));
                     return;
                 }
                 let instead = OTHERS

@@ -4,32 +4,18 @@
 
 use super::dialog::{Dialog, Props as DialogProps};
 use super::table::{micros, milliseconds};
-use super::trying::{choice, drawn, everywhere, scope_of, scopes, takers, value_of, verdict};
-use crate::store::{use_dispatch, use_document};
+use super::trying::{Desk, View, choice, drawn, everywhere, scopes, takers, verdict};
 use crate::tag::{Tag, component, said, tag, text};
 use lampwright_editor::builder::{
     Arrangement, LANES, PULSES, PulseLength, RATES, TICKS, Wish, build,
 };
-use lampwright_editor::trial::Scope;
 use lampwright_model::Color;
 use lampwright_timing::{Level, Micros};
-use std::cell::RefCell;
-use std::rc::Rc;
-use web_sys::InputEvent;
 use yew::prelude::*;
 
-/// Properties of [`Builder`].
-#[derive(Properties, PartialEq)]
-pub(crate) struct Props {
-    /// Called when it is closed.
-    pub(crate) on_close: Callback<()>,
-}
-
 /// What the person has said so far.
-struct Form {
+pub(crate) struct Form {
     wish: Wish,
-    scope: Scope,
-    is_everywhere: bool,
     /// Length of a pulse and lit share of the pattern built last, shown where the other one was asked for.
     built: (Micros, i64),
 }
@@ -151,66 +137,50 @@ static FIELDS: [Field; 10] = [
     },
 ];
 
-/// Takes over the text of a field, by its identifier.
-fn set(form: &mut Form, id: &str, text: &str) {
-    match id {
-        "arrangement" => {
-            let index = text.parse::<usize>().unwrap_or(0);
-            if let Some(arrangement) = Arrangement::ALL.get(index) {
-                form.wish.arrangement = *arrangement;
+impl Form {
+    /// Takes over the text of a field, by its identifier; false when it is none of this form.
+    pub(crate) fn set(&mut self, id: &str, text: &str) -> bool {
+        match id {
+            "arrangement" => {
+                let index = text.parse::<usize>().unwrap_or(0);
+                if let Some(arrangement) = Arrangement::ALL.get(index) {
+                    self.wish.arrangement = *arrangement;
+                }
+            }
+            "color" => self.wish.color = Color::from_name(text),
+            _ => {
+                let Some(field) = FIELDS.iter().find(|field| field.id == id) else {
+                    return false;
+                };
+                if let Some(value) = micros(text) {
+                    (field.set)(&mut self.wish, value.get());
+                }
             }
         }
-        "color" => form.wish.color = Color::from_name(text),
-        "scope" => form.scope = scope_of(text),
-        "everywhere" => form.is_everywhere = !form.is_everywhere,
-        _ => {
-            let field = FIELDS.iter().find(|field| field.id == id);
-            if let (Some(field), Some(value)) = (field, micros(text)) {
-                (field.set)(&mut form.wish, value.get());
-            }
-        }
+        true
     }
 }
 
 /// The pattern builder.
-#[component]
-pub(crate) fn Builder(props: &Props) -> Html {
-    let said_so_far: Rc<RefCell<Option<Form>>> = use_mut_ref(|| None);
-    let shown_anew = use_force_update();
-    let (Some(dispatch), Some(document)) = (use_dispatch(), use_document()) else {
-        return Html::default();
-    };
-    let change = {
-        let said_so_far = said_so_far.clone();
-        Rc::new(move |id: &'static str, text: String| {
-            if let Some(form) = said_so_far.borrow_mut().as_mut() {
-                set(form, id, &text);
-            }
-            shown_anew.force_update();
-        })
-    };
-    let on_change = |id: &'static str| {
-        let change = change.clone();
-        Callback::from(move |event: Event| change(id, value_of(&event)))
-    };
-    let mut held = said_so_far.borrow_mut();
-    let form = held.get_or_insert_with(|| Form {
-        wish: document.first_wish(Scope::Flashing),
-        scope: Scope::Flashing,
-        is_everywhere: false,
+pub(crate) fn shown(view: &View) -> Html {
+    let (desk, document) = (&view.desk, &view.document);
+    let mut state = desk.state.borrow_mut();
+    let scope = state.scope;
+    let form = state.form.get_or_insert_with(|| Form {
+        wish: document.first_wish(scope),
         built: (Micros::ZERO, 0),
     });
     let built = build(&form.wish);
     if let Ok(built) = &built {
         form.built = (built.length, built.share);
     }
-    let form = &*form;
+    drop(state);
+    let state = desk.state.borrow();
+    let Some(form) = &state.form else {
+        return Html::default();
+    };
     let fields = FIELDS.iter().filter(|field| (field.is_shown)(&form.wish));
-    let fields = fields.map(|field| {
-        let change = change.clone();
-        let on_slide = Callback::from(move |event: InputEvent| change(field.id, value_of(&event)));
-        row(field, form, on_change(field.id), on_slide)
-    });
+    let fields = fields.map(|field| row(field, form, desk));
     let arrangements = Arrangement::ALL.iter().enumerate().map(|(index, known)| {
         (
             index.to_string(),
@@ -231,32 +201,22 @@ pub(crate) fn Builder(props: &Props) -> Html {
         )
     });
     let colors = std::iter::once(no_color).chain(colors);
-    let everywhere_box = {
-        let change = change.clone();
-        let on_click = Callback::from(move |_: MouseEvent| change("everywhere", String::new()));
-        everywhere(
-            &document,
-            "builder-everywhere",
-            form.is_everywhere,
-            on_click,
-        )
-    };
     let asked = tag("div", "column asked")
         .tag(choice(
             "Arrangement",
             "builder-arrangement",
             arrangements,
-            on_change("arrangement"),
+            desk.on_change("arrangement"),
         ))
         .tag(tag("div", "column asked").tags(fields))
-        .tag(choice("Color", "builder-color", colors, on_change("color")))
-        .tag(scopes(
-            &document,
-            "builder-scope",
-            form.scope,
-            on_change("scope"),
+        .tag(choice(
+            "Color",
+            "builder-color",
+            colors,
+            desk.on_change("color"),
         ))
-        .tags(everywhere_box.into_iter());
+        .tag(scopes(view, "builder-scope"))
+        .tags(everywhere(view).into_iter());
     let gives = match &built {
         Ok(built) => tag("div", "column")
             .tag(text("h3", "", built.pattern.label.clone()).with("id", "built"))
@@ -267,7 +227,7 @@ pub(crate) fn Builder(props: &Props) -> Html {
                     .tags(built.notes.iter().map(|note| text("li", "", note.clone()))),
             )
             .tag(verdict(
-                &document.try_pattern(&built.pattern, form.scope),
+                &document.try_pattern(&built.pattern, scope),
                 &document.program().profile.title,
             )),
         Err(reason) => tag("div", "column").tag(
@@ -276,18 +236,11 @@ pub(crate) fn Builder(props: &Props) -> Html {
                 .text(format!("This cannot be built: {reason}")),
         ),
     };
-    let buttons = takers(
-        &dispatch,
-        &document,
-        built.as_ref().ok().map(|built| &built.pattern),
-        form.scope,
-        form.is_everywhere,
-        &props.on_close,
-    );
+    let buttons = takers(view, built.as_ref().ok().map(|built| &built.pattern));
     component::<Dialog>(DialogProps {
         id: AttrValue::Static("builder"),
         title: AttrValue::Static("Build a pattern"),
-        on_close: props.on_close.clone(),
+        on_close: view.on_close.clone(),
         close: AttrValue::Static("Close"),
         children: tag("div", "beside").tag(asked).tag(gives).done(),
         buttons: buttons.done(),
@@ -295,12 +248,7 @@ pub(crate) fn Builder(props: &Props) -> Html {
 }
 
 /// A field with its slider and its number.
-fn row(
-    field: &'static Field,
-    form: &Form,
-    on_change: Callback<Event>,
-    on_slide: Callback<InputEvent>,
-) -> Tag {
+fn row(field: &'static Field, form: &Form, desk: &Desk) -> Tag {
     let shown = |thousandths: i64| milliseconds(Micros(thousandths));
     let value = (field.get)(form);
     let (least, most, step) = field.slider;
@@ -312,7 +260,7 @@ fn row(
             .with_text("max", shown(most))
             .with_text("step", shown(step))
             .value(shown(value))
-            .on_input(on_slide)
+            .on_input(desk.on_input(field.id))
     });
     let id = format!("builder-{}", field.id);
     tag("div", "row nowrap said")
@@ -326,7 +274,7 @@ fn row(
                 .with_text("id", id.clone())
                 .with_text("aria-describedby", format!("{id}-unit"))
                 .value(shown(value))
-                .on_change(on_change),
+                .on_change(desk.on_change(field.id)),
         )
         .tag(said("span", "unit", field.unit).with_text("id", format!("{id}-unit")))
 }

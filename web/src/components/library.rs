@@ -4,31 +4,20 @@
 
 use super::dialog::{Dialog, Props as DialogProps};
 use super::table::micros;
-use super::trying::{choice, drawn, everywhere, scope_of, scopes, takers, value_of, verdict};
+use super::trying::{Desk, State, View, choice, drawn, everywhere, scopes, takers, verdict};
 use crate::platform::clock::Timeout;
 use crate::platform::frame::FrameLoop;
 use crate::platform::{beside, element, files};
 use crate::shelf::{self, Kept};
-use crate::store::{use_dispatch, use_document, use_viewed};
 use crate::tag::{Tag, button, columns, component, said, tag, text};
 use lampwright_editor::EditorState;
 use lampwright_editor::library::{Figures, Query, course};
-use lampwright_editor::trial::{Class, Scope, safe_lane_speed};
+use lampwright_editor::trial::{Class, safe_lane_speed};
 use lampwright_formats::{MOST_BYTES, write_pattern};
 use lampwright_timing::{Micros, Waveform};
-use std::cell::RefCell;
 use std::rc::Rc;
-use web_sys::{Element, Event, HtmlInputElement, InputEvent};
+use web_sys::{Element, Event, HtmlInputElement};
 use yew::prelude::*;
-
-/// Properties of [`Library`].
-#[derive(Properties, PartialEq)]
-pub(crate) struct Props {
-    /// What came of a pattern file that was dropped on the page; empty when none was.
-    pub(crate) news: AttrValue,
-    /// Called when it is closed.
-    pub(crate) on_close: Callback<()>,
-}
 
 /// One pattern of the list.
 struct Entry {
@@ -40,13 +29,11 @@ struct Entry {
 
 /// What is shown.
 #[derive(Default)]
-struct Shelf {
+pub(crate) struct Shelf {
     entries: Vec<Entry>,
     n_own: usize,
     query: Query,
     chosen: usize,
-    scope: Scope,
-    is_everywhere: bool,
     /// What was done last or what went wrong.
     news: String,
     /// What came of the last dropped file, if this has been shown before.
@@ -74,7 +61,8 @@ impl Shelf {
         self.playing = None;
     }
 
-    fn set(&mut self, id: &str, text: &str) {
+    /// Takes over the text of a field, by its identifier.
+    pub(crate) fn set(&mut self, id: &str, text: &str) {
         let number = micros(text).map(Micros::get);
         match id {
             "words" => text.clone_into(&mut self.query.words),
@@ -87,13 +75,14 @@ impl Shelf {
                     .find(|(_, words)| *words == text)
                     .map(|(class, _)| *class);
             }
-            "scope" => {
-                self.scope = scope_of(text);
-                for entry in &mut self.entries {
-                    entry.class = None;
-                }
-            }
-            _ => self.is_everywhere = !self.is_everywhere,
+            _ => {}
+        }
+    }
+
+    /// Forgets the verdicts, as they are not those of other heads.
+    pub(crate) fn judge_anew(&mut self) {
+        for entry in &mut self.entries {
+            entry.class = None;
         }
     }
 
@@ -120,29 +109,12 @@ const WORST: [(Class, &str); 3] = [
     (Class::Warnings, "at most warnings"),
 ];
 
-/// What the handlers share.
-#[derive(Clone)]
-struct Desk {
-    shelf: Rc<RefCell<Shelf>>,
-    shown_anew: UseForceUpdateHandle,
-}
-
 impl Desk {
-    fn change(&self, change: impl FnOnce(&mut Shelf)) {
-        change(&mut self.shelf.borrow_mut());
-        self.shown_anew.force_update();
-    }
-
-    fn set(&self, id: &'static str, text: &str) {
-        self.shelf.borrow_mut().set(id, text);
-        self.shown_anew.force_update();
-    }
-
     /// Reads what comes with the app.
     fn load(&self) {
         let desk = self.clone();
         beside::read("patterns.txt", move |text| {
-            desk.change(|shelf| match text {
+            desk.change(|State { shelf, .. }| match text {
                 Ok(text) => {
                     let read = shelf::patterns(&text).into_iter();
                     shelf.entries.extend(read.map(|kept| entry(kept, false)));
@@ -154,20 +126,19 @@ impl Desk {
 
     /// Judges the entries that are not judged yet, a few at a time.
     fn judge_soon(&self, editor: &Rc<EditorState>) {
-        let mut shelf = self.shelf.borrow_mut();
+        let shelf = &mut self.state.borrow_mut().shelf;
         if shelf.judging.is_some() || shelf.entries.iter().all(|entry| entry.class.is_some()) {
             return;
         }
         let (desk, editor) = (self.clone(), editor.clone());
         shelf.judging = Timeout::new(0, move || {
-            desk.change(|shelf| {
-                let scope = shelf.scope;
+            desk.change(|State { shelf, scope, .. }| {
                 let open = shelf
                     .entries
                     .iter_mut()
                     .filter(|entry| entry.class.is_none());
                 for entry in open.take(AT_ONCE) {
-                    entry.class = Some(editor.try_pattern(&entry.kept.pattern, scope).class());
+                    entry.class = Some(editor.try_pattern(&entry.kept.pattern, *scope).class());
                 }
                 if let Some(done) = shelf.judging.take() {
                     // It is what runs at the moment, and must not be dropped from within itself.
@@ -188,7 +159,7 @@ impl Desk {
         let desk = self.clone();
         files::read(&file, MOST_BYTES, move |name, bytes| {
             let news = bytes.and_then(|bytes| shelf::import(&name, &bytes));
-            desk.change(|shelf| {
+            desk.change(|State { shelf, .. }| {
                 shelf.put_own();
                 shelf.news = news.unwrap_or_else(|problem| problem);
             });
@@ -197,45 +168,31 @@ impl Desk {
 }
 
 /// The pattern library.
-#[component]
-pub(crate) fn Library(props: &Props) -> Html {
-    let shelf = use_mut_ref(Shelf::default);
-    let desk = Desk {
-        shelf: shelf.clone(),
-        shown_anew: use_force_update(),
+pub(crate) fn shown(view: &View, news: &AttrValue) -> Html {
+    let (desk, document) = (&view.desk, &view.document);
+    let told = {
+        let shelf = &mut desk.state.borrow_mut().shelf;
+        let told = shelf.told.replace(news.clone());
+        if told.as_ref() != Some(news) {
+            shelf.put_own();
+            shelf.news = news.to_string();
+        }
+        told
     };
-    let (Some(dispatch), Some(document), Some(viewed)) =
-        (use_dispatch(), use_document(), use_viewed())
-    else {
-        return Html::default();
-    };
-    let told = shelf.borrow_mut().told.replace(props.news.clone());
-    if told.as_ref() != Some(&props.news) {
-        let mut shelf = shelf.borrow_mut();
-        shelf.put_own();
-        shelf.news = props.news.to_string();
-    }
     if told.is_none() {
         desk.load();
     }
     desk.judge_soon(&document.0);
-    let shelf = shelf.borrow();
+    let state = desk.state.borrow();
+    let State { shelf, scope, .. } = &*state;
     let field = |id: &'static str, label: &'static str, kind: &'static str, hint| {
-        let typing = desk.clone();
-        let on_input = Callback::from(move |event: InputEvent| {
-            typing.set(id, &value_of(&event));
-        });
         tag("label", "field").tag(said("span", "", label)).tag(
             tag("input", "input")
                 .with("id", id)
                 .with("type", kind)
                 .with("placeholder", hint)
-                .on_input(on_input),
+                .on_input(desk.on_input(id)),
         )
-    };
-    let on_change = |id: &'static str| {
-        let desk = desk.clone();
-        Callback::from(move |event: Event| desk.set(id, &value_of(&event)))
     };
     let any = (String::new(), "any".to_owned(), shelf.query.worst.is_none());
     let worst = WORST.iter().map(|(class, words)| {
@@ -250,13 +207,8 @@ pub(crate) fn Library(props: &Props) -> Html {
         .tag(field("least", "Least per minute", "number", "any"))
         .tag(field("most", "Most per minute", "number", "any"))
         .tag(field("count", "Pulses per flash", "number", "any"))
-        .tag(choice("Verdict", "worst", worst, on_change("worst")))
-        .tag(scopes(
-            &document,
-            "library-scope",
-            shelf.scope,
-            on_change("scope"),
-        ));
+        .tag(choice("Verdict", "worst", worst, desk.on_change("worst")))
+        .tag(scopes(view, "library-scope"));
     let fitting: Vec<usize> = (0..shelf.entries.len())
         .filter(|index| {
             shelf
@@ -284,7 +236,7 @@ pub(crate) fn Library(props: &Props) -> Html {
         let choosing = desk.clone();
         let index = *index;
         let on_choose = Callback::from(move |_: Event| {
-            choosing.change(|shelf| {
+            choosing.change(|State { shelf, .. }| {
                 shelf.chosen = index;
                 shelf.playing = None;
             });
@@ -316,7 +268,7 @@ pub(crate) fn Library(props: &Props) -> Html {
                 Ok(()) => format!("Kept {}", pattern.label),
                 Err(problem) => format!("{} was not kept: {}", pattern.label, problem.text()),
             };
-            keeping.change(|shelf| {
+            keeping.change(|State { shelf, .. }| {
                 shelf.put_own();
                 shelf.news = news;
             });
@@ -338,33 +290,15 @@ pub(crate) fn Library(props: &Props) -> Html {
         );
     let detail = chosen.and_then(|index| {
         let entry = shelf.entries.get(index)?;
-        let trial = document.try_pattern(&entry.kept.pattern, shelf.scope);
-        let is_still = viewed.preview().has_reduced_motion;
-        let flip = desk.clone();
-        let on_everywhere = Callback::from(move |_: MouseEvent| flip.set("everywhere", ""));
+        let trial = document.try_pattern(&entry.kept.pattern, *scope);
         Some(
             tag("section", "column")
                 .with("aria-label", "Chosen pattern")
                 .tag(text("h3", "", entry.kept.pattern.label.clone()).with("id", "chosen"))
-                .tag(takers(
-                    &dispatch,
-                    &document,
-                    Some(&entry.kept.pattern),
-                    shelf.scope,
-                    shelf.is_everywhere,
-                    &props.on_close,
-                ))
-                .tags(
-                    everywhere(
-                        &document,
-                        "library-everywhere",
-                        shelf.is_everywhere,
-                        on_everywhere,
-                    )
-                    .into_iter(),
-                )
+                .tag(takers(view, Some(&entry.kept.pattern)))
+                .tags(everywhere(view).into_iter())
                 .tag(tag("figure", "example").tag(drawn(&entry.kept.pattern, true)))
-                .tag(lamps(&desk, entry, is_still, shelf.playing.is_some()))
+                .tag(lamps(view, entry, shelf.playing.is_some()))
                 .tags(
                     entry
                         .kept
@@ -372,7 +306,7 @@ pub(crate) fn Library(props: &Props) -> Html {
                         .lines()
                         .map(|line| text("p", "", line.to_owned())),
                 )
-                .tag(handing(&desk, &entry.kept, entry.is_own))
+                .tag(handing(desk, &entry.kept, entry.is_own))
                 .tag(verdict(&trial, &document.program().profile.title)),
         )
     });
@@ -393,7 +327,7 @@ pub(crate) fn Library(props: &Props) -> Html {
     component::<Dialog>(DialogProps {
         id: AttrValue::Static("library"),
         title: AttrValue::Static("Pattern library"),
-        on_close: props.on_close.clone(),
+        on_close: view.on_close.clone(),
         close: AttrValue::Static("Close"),
         children: tag("div", "beside").tag(found).maybe(detail).done(),
         buttons: Html::default(),
@@ -464,12 +398,12 @@ fn handing(desk: &Desk, kept: &Kept, is_own: bool) -> Tag {
         let Kept { pattern, about } = &exported;
         let text = write_pattern(pattern, about);
         if let Err(problem) = files::download(&files::file_name(&pattern.label), &text) {
-            exporting.change(|shelf| shelf.news = problem);
+            exporting.change(|state| state.shelf.news = problem);
         }
     });
     let on_remove = Callback::from(move |_: MouseEvent| {
         shelf::forget(&removed);
-        removing.change(|shelf| {
+        removing.change(|State { shelf, .. }| {
             shelf.put_own();
             shelf.news = format!("Removed {}", removed.pattern.label);
         });
@@ -487,7 +421,8 @@ fn handing(desk: &Desk, kept: &Kept, is_own: bool) -> Tag {
 const DARK_FIRST_MS: f64 = 500.0;
 
 /// A lamp per lane that flashes slowly when asked to.
-fn lamps(desk: &Desk, entry: &Entry, is_still: bool, is_playing: bool) -> Tag {
+fn lamps(view: &View, entry: &Entry, is_playing: bool) -> Tag {
+    let is_still = view.has_reduced_motion;
     let pattern = &entry.kept.pattern;
     let per_mille = safe_lane_speed(pattern).per_mille();
     let courses: Vec<Waveform> = pattern
@@ -505,10 +440,10 @@ fn lamps(desk: &Desk, entry: &Entry, is_still: bool, is_playing: bool) -> Tag {
         .key(format!("{is_playing} {}", pattern.id))
         .with("aria-hidden", "true")
         .tags(dots);
-    let desk = desk.clone();
+    let desk = view.desk.clone();
     let on_play = Callback::from(move |_: MouseEvent| {
         let courses = courses.clone();
-        desk.change(|shelf| {
+        desk.change(|State { shelf, .. }| {
             shelf.playing = match shelf.playing.take() {
                 Some(_) => None,
                 None => Some(play(courses, per_mille)),

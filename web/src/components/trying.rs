@@ -1,19 +1,120 @@
-//! What the pattern builder and the pattern library have in common: lanes drawn, the verdict of the profile, and taking a pattern over.
+//! The pattern builder and the pattern library as one component, and what they have in common: lanes drawn, the verdict of the profile, and taking a pattern over.
 //!
 //! Invariant: what is drawn here stands still, and a verdict names every rule that a pattern fails.
+//! Nothing changes in the program before the person takes a pattern over, and then as one step of the history.
 
-use crate::store::{Dispatch, Document};
+use super::builder::{self, Form};
+use super::library::{self, Shelf};
+use crate::store::{Dispatch, Document, use_dispatch, use_document, use_viewed};
 use crate::tag::{Tag, button, said, tag, text};
 use lampwright_analysis::screening::cautions;
+use lampwright_editor::Action;
 use lampwright_editor::trial::{Scope, Trial};
-use lampwright_editor::{Action, View};
 use lampwright_model::Pattern;
+use std::cell::RefCell;
+use std::rc::Rc;
 use wasm_bindgen::JsValue;
-use web_sys::Event;
+use web_sys::{Event, InputEvent};
 use yew::prelude::*;
 
+/// Properties of [`Patterns`].
+#[derive(Properties, PartialEq)]
+pub(crate) struct Props {
+    /// What came of a pattern file that was opened, empty when none was; nothing for the builder in place of the library.
+    pub(crate) news: Option<AttrValue>,
+    /// Called when it is closed.
+    pub(crate) on_close: Callback<()>,
+}
+
+/// The pattern builder, or the pattern library.
+#[component]
+pub(crate) fn Patterns(props: &Props) -> Html {
+    let desk = Desk {
+        state: use_mut_ref(State::default),
+        shown_anew: use_force_update(),
+    };
+    let (Some(dispatch), Some(document), Some(viewed)) =
+        (use_dispatch(), use_document(), use_viewed())
+    else {
+        return Html::default();
+    };
+    let view = View {
+        desk,
+        dispatch,
+        document,
+        has_reduced_motion: viewed.preview().has_reduced_motion,
+        on_close: props.on_close.clone(),
+    };
+    match &props.news {
+        None => builder::shown(&view),
+        Some(news) => library::shown(&view, news),
+    }
+}
+
+/// What both need to be shown.
+pub(crate) struct View {
+    pub(crate) desk: Desk,
+    pub(crate) dispatch: Dispatch,
+    pub(crate) document: Document,
+    pub(crate) has_reduced_motion: bool,
+    pub(crate) on_close: Callback<()>,
+}
+
+/// What the person has said and chosen so far.
+#[derive(Default)]
+pub(crate) struct State {
+    pub(crate) form: Option<Form>,
+    pub(crate) shelf: Shelf,
+    pub(crate) scope: Scope,
+    pub(crate) is_everywhere: bool,
+}
+
+/// What the handlers share.
+#[derive(Clone)]
+pub(crate) struct Desk {
+    pub(crate) state: Rc<RefCell<State>>,
+    shown_anew: UseForceUpdateHandle,
+}
+
+impl Desk {
+    /// Changes the state and shows it.
+    pub(crate) fn change(&self, change: impl FnOnce(&mut State)) {
+        change(&mut self.state.borrow_mut());
+        self.shown_anew.force_update();
+    }
+
+    /// Takes over the text of a field, by its identifier.
+    fn set(&self, id: &'static str, text: &str) {
+        self.change(|state| match id {
+            "scope" => {
+                state.scope = scope_of(text);
+                state.shelf.judge_anew();
+            }
+            "everywhere" => state.is_everywhere = !state.is_everywhere,
+            _ => {
+                let is_of_form = state.form.as_mut().is_some_and(|form| form.set(id, text));
+                if !is_of_form {
+                    state.shelf.set(id, text);
+                }
+            }
+        });
+    }
+
+    /// For a field whose value is meant once it is left.
+    pub(crate) fn on_change(&self, id: &'static str) -> Callback<Event> {
+        let desk = self.clone();
+        Callback::from(move |event: Event| desk.set(id, &value_of(&event)))
+    }
+
+    /// For a field whose value counts with every change.
+    pub(crate) fn on_input(&self, id: &'static str) -> Callback<InputEvent> {
+        let desk = self.clone();
+        Callback::from(move |event: InputEvent| desk.set(id, &value_of(&event)))
+    }
+}
+
 /// The value of the field an event comes from.
-pub(crate) fn value_of(event: &Event) -> String {
+fn value_of(event: &Event) -> String {
     event
         .target()
         .and_then(|target| js_sys::Reflect::get(&target, &JsValue::from_str("value")).ok())
@@ -49,7 +150,7 @@ const SCOPES: [(Scope, &str); 3] = [
 ];
 
 /// The scope of an option.
-pub(crate) fn scope_of(value: &str) -> Scope {
+fn scope_of(value: &str) -> Scope {
     let index = value.parse::<usize>().unwrap_or(0);
     SCOPES
         .get(index)
@@ -57,72 +158,65 @@ pub(crate) fn scope_of(value: &str) -> Scope {
 }
 
 /// The choice of heads.
-pub(crate) fn scopes(
-    document: &Document,
-    id: &'static str,
-    present: Scope,
-    on_change: Callback<Event>,
-) -> Tag {
+pub(crate) fn scopes(view: &View, id: &'static str) -> Tag {
+    let present = view.desk.state.borrow().scope;
     let options = SCOPES.iter().enumerate().map(|(index, (scope, words))| {
-        let n_heads = document.heads_of_scope(*scope).len();
+        let n_heads = view.document.heads_of_scope(*scope).len();
         (
             index.to_string(),
             format!("{words} ({n_heads})"),
             *scope == present,
         )
     });
-    choice("Heads", id, options, on_change)
+    choice("Heads", id, options, view.desk.on_change("scope"))
 }
 
 /// Whether the pattern shall play in every state, as a box to mark; nothing to choose without signals.
-pub(crate) fn everywhere(
-    document: &Document,
-    id: &'static str,
-    is_everywhere: bool,
-    on_click: Callback<MouseEvent>,
-) -> Option<Tag> {
-    (!document.program().signals.is_empty()).then(|| {
+pub(crate) fn everywhere(view: &View) -> Option<Tag> {
+    let is_everywhere = view.desk.state.borrow().is_everywhere;
+    (!view.document.program().signals.is_empty()).then(|| {
         tag("label", "row")
             .tag(
                 tag("input", "")
                     .with("type", "checkbox")
-                    .with("id", id)
+                    .with("id", "everywhere")
                     .checked(is_everywhere)
-                    .on_click(on_click),
+                    .on_change(view.desk.on_change("everywhere")),
             )
             .say("Play in every state, not only in the shown one")
     })
 }
 
-/// The two ways to take a pattern over: into the program, and onto heads as well.
-pub(crate) fn takers(
-    dispatch: &Dispatch,
-    document: &Document,
-    pattern: Option<&Pattern>,
-    scope: Scope,
-    is_everywhere: bool,
-    on_close: &Callback<()>,
-) -> Tag {
+/// The two ways to take a pattern over: onto heads, and into the program alone.
+pub(crate) fn takers(view: &View, pattern: Option<&Pattern>) -> Tag {
+    let (scope, is_everywhere) = {
+        let state = view.desk.state.borrow();
+        (state.scope, state.is_everywhere)
+    };
     let take = |words: &'static str, scope: Option<Scope>| {
-        let is_off = match (pattern, scope) {
-            (None, _) => true,
-            (Some(_), Some(scope)) => document.heads_of_scope(scope).is_empty(),
-            (Some(_), None) => false,
+        let used = match pattern {
+            Some(pattern) => view.document.use_pattern(pattern, scope, is_everywhere),
+            None => Err(String::new()),
         };
-        let (dispatch, document, on_close) = (dispatch.clone(), document.clone(), on_close.clone());
-        let pattern = pattern.cloned();
+        let reason = used.as_ref().err().cloned();
+        let (dispatch, on_close) = (view.dispatch.clone(), view.on_close.clone());
         let take = Callback::from(move |_: MouseEvent| {
-            let used = pattern
-                .as_ref()
-                .map(|pattern| document.use_pattern(pattern, scope, is_everywhere));
-            if let Some(Ok((label, edit, id))) = used {
-                dispatch.send(Action::Edit { label, edit });
-                dispatch.send(Action::ChoosePattern(id));
-                dispatch.send(Action::SetView(View::Timeline));
+            if let Ok((label, edit, id)) = &used {
+                dispatch.send(Action::Edit {
+                    label: label.clone(),
+                    edit: edit.clone(),
+                });
+                dispatch.send(Action::ChoosePattern(id.clone()));
+                dispatch.send(Action::SetView(lampwright_editor::View::Timeline));
                 on_close.emit(());
             }
         });
-        button(words, take).flag("disabled", is_off)
+        match reason {
+            Some(reason) => button(words, take)
+                .flag("disabled", true)
+                .with_text("title", reason),
+            None => button(words, take),
+        }
     };
     tag("div", "row")
         .tag(take("Add and play on these heads", Some(scope)).with("class", "main"))
