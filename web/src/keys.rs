@@ -3,11 +3,12 @@
 //! Invariant: while the preview plays, Space and Escape stop it before any element sees the key.
 
 use crate::components::fields::NOW;
+use crate::components::steps::copy;
 use crate::platform::listen::Listener;
 use crate::platform::{document, window};
 use crate::store::Dispatch;
 use lampwright_editor::{
-    Action, Command, CommandId, Perform, PlatformTask, command, command_for_key,
+    Action, Command, CommandId, Operation, Perform, PlatformTask, command, command_for_key,
 };
 use wasm_bindgen::JsCast;
 use web_sys::{Element, Event, HtmlInputElement, KeyboardEvent};
@@ -46,6 +47,10 @@ pub(crate) fn run(dispatch: &Dispatch, id: CommandId, on_task: &Callback<Platfor
             let is_for_still = matches!(action, Action::AskFullSpeed | Action::StepPreview(_));
             if is_for_still && editor.preview().is_playing {
                 stop_preview(dispatch);
+            }
+            if matches!(action, Action::Operate(Operation::Copy | Operation::Cut)) {
+                // As run lengths for other programs; a browser may refuse, and paste here works without.
+                copy(&editor.apply(action.clone()).clip_text(), |_| {});
             }
             dispatch.send(action);
         }
@@ -147,6 +152,10 @@ fn on_key(dispatch: &Dispatch, on_task: &Callback<PlatformTask>, event: &Event) 
         command_for_key(&key.key(), has_command_key, key.shift_key(), key.alt_key())
             .filter(|command| is_offered(command))
     {
+        if command.id == CommandId::Paste && !dispatch.live.editor().has_clip() {
+            // A program on the clipboard is the page's to open.
+            return;
+        }
         event.prevent_default();
         run(dispatch, command.id, on_task);
     }

@@ -524,7 +524,7 @@ commands! {
     NextPattern, "Next pattern", [Chord::plain("PageDown")], Pattern, has_patterns, |state| other_pattern(state, 1);
     PreviousPattern, "Previous pattern", [Chord::plain("PageUp")], Pattern, has_patterns, |state| other_pattern(state, state.program().patterns.len().max(1) - 1);
 
-    PlayOnHeads, "Play this pattern on the selected heads, or on all", [Chord::alt("p")], Vehicle, can_play, |_| heads(HeadsChange::Play);
+    PlayOnHeads, "Play this pattern on the selected heads, or on all", [Chord::alt("o")], Vehicle, can_play, |_| heads(HeadsChange::Play);
     SameForward, "Line heads up across the vehicle", [], Vehicle, has_selected_heads, |_| heads(HeadsChange::SameForward);
     SameLeft, "Line heads up lengthwise", [], Vehicle, has_selected_heads, |_| heads(HeadsChange::SameLeft);
     SpreadHeads, "Spread heads evenly", [], Vehicle, has_selected_heads, |_| heads(HeadsChange::Spread);

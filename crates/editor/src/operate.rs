@@ -9,7 +9,7 @@ use crate::lane_ops::{
     inverted, is_alike, is_free_of_overlap, lit_time, n_repeats, overlaid, repeated, reversed,
     shifted, wrapped,
 };
-use crate::numbers::{lane_numbers, rate, runs, thousandths, typed};
+use crate::numbers::{lane_numbers, rate, runs, runs_text, thousandths, typed};
 use crate::{Action, EditorState, Focus, PulseAt};
 use lampwright_analysis::fix::scaled;
 use lampwright_model::{Edit, Item, Lane, Pattern, Pulse, RoleId};
@@ -141,6 +141,18 @@ impl Clip {
     /// Whether nothing was copied yet.
     pub(crate) fn is_empty(&self) -> bool {
         self.lanes.is_empty()
+    }
+}
+
+impl EditorState {
+    /// What was copied as run lengths, a line for each lane; empty when nothing was.
+    #[must_use]
+    pub fn clip_text(&self) -> String {
+        let lanes = self.clip.lanes.iter();
+        let lines: Vec<String> = lanes
+            .map(|pulses| runs_text(pulses, self.clip.period))
+            .collect();
+        lines.join("\n")
     }
 }
 

@@ -215,7 +215,7 @@ pub(crate) fn Steps(props: &Props) -> Html {
 }
 
 /// Puts a text on the clipboard and says whether it is there.
-fn copy(text: &str, done: impl FnOnce(bool) + 'static) {
+pub(crate) fn copy(text: &str, done: impl FnOnce(bool) + 'static) {
     let copied = window()
         .ok_or(JsValue::NULL)
         .and_then(|window| get(&window, "navigator"))

@@ -116,6 +116,7 @@ fn pulses_are_pasted_at_their_instants_or_at_the_playhead() {
 #[test]
 fn lanes_are_pasted_into_another_pattern() {
     let copied = lane(0).operate(Operation::Copy);
+    assert_eq!(copied.clip_text(), "60 40 60 340");
     let other = copied.apply(Action::ChoosePattern(PatternId::new("sweep").unwrap()));
     let pasted = other
         .apply(Action::SelectLanes(vec![3], SelectMode::Replace))
