@@ -18,12 +18,11 @@ pub(crate) fn read(
     read_boxed(file, most_bytes, Box::new(done));
 }
 
+/// Called with a name and the bytes, or with what went wrong.
+type Done = Box<dyn FnOnce(String, Result<Vec<u8>, String>)>;
+
 /// The same, compiled once for all that is done afterwards.
-fn read_boxed(
-    file: &File,
-    most_bytes: usize,
-    done: Box<dyn FnOnce(String, Result<Vec<u8>, String>)>,
-) {
+fn read_boxed(file: &File, most_bytes: usize, done: Done) {
     let name = file.name();
     #[expect(clippy::cast_precision_loss, reason = "a size for a message")]
     let most = most_bytes as f64;
@@ -47,7 +46,9 @@ fn read_boxed(
             .ok()
             .and_then(|value| value.dyn_into::<js_sys::ArrayBuffer>().ok())
             .map(|buffer| js_sys::Uint8Array::new(&buffer).to_vec())
-            .ok_or_else(|| "nothing that can be read: a folder, or a file that is no longer there".to_owned());
+            .ok_or_else(|| {
+                "nothing that can be read: a folder, or a file that is no longer there".to_owned()
+            });
         done(name, bytes);
     });
     reader.set_onloadend(callback.dyn_ref());
@@ -62,7 +63,11 @@ fn read_boxed(
 pub(crate) fn download(name: &str, text: &str) -> Result<(), String> {
     let attempt = || -> Result<(), JsValue> {
         let options = BlobPropertyBag::new();
-        options.set_type(if name.ends_with(".json") { "application/json" } else { "text/plain" });
+        options.set_type(if name.ends_with(".json") {
+            "application/json"
+        } else {
+            "text/plain"
+        });
         let parts = js_sys::Array::of1(&JsValue::from_str(text));
         let blob = Blob::new_with_str_sequence_and_options(&parts, &options)?;
         let address = Url::create_object_url_with_blob(&blob)?;
@@ -87,8 +92,8 @@ pub(crate) fn file_name(title: &str) -> String {
     let mut name = String::new();
     for letter in super::lower(title).chars() {
         // Beyond ASCII everything but space counts as a letter: the tables of letters weigh kilobytes.
-        let is_letter = letter.is_ascii_alphanumeric()
-            || (letter > '\u{a0}' && !letter.is_whitespace());
+        let is_letter =
+            letter.is_ascii_alphanumeric() || (letter > '\u{a0}' && !letter.is_whitespace());
         if is_letter {
             name.push(letter);
         } else if !name.is_empty() && !name.ends_with('-') {

@@ -25,7 +25,7 @@ pub(crate) fn call(of: &JsValue, name: &str, arguments: &[JsValue]) -> Outcome {
 /// Makes an object of a class of the page's own scope.
 pub(crate) fn make(class: &str, arguments: &[JsValue]) -> Outcome {
     let class: Function = get(&js_sys::global(), class)?.dyn_into()?;
-    Reflect::construct(&class, &listed(arguments)).map(JsValue::from)
+    Reflect::construct(&class, &listed(arguments))
 }
 
 /// Calls back with what a promise came to.
@@ -33,14 +33,17 @@ pub(crate) fn then(promise: Outcome, done: impl FnOnce(Outcome) + 'static) {
     when(promise, Box::new(done));
 }
 
-fn when(promise: Outcome, done: Box<dyn FnOnce(Outcome)>) {
+/// What is done with an outcome.
+type Done = Box<dyn FnOnce(Outcome)>;
+
+fn when(promise: Outcome, done: Done) {
     let promise = match promise {
         Ok(promise) => promise,
         Err(problem) => return done(Err(problem)),
     };
     let done = Rc::new(Cell::new(Some(done)));
     let (kept, broken) = (done.clone(), done);
-    let finish = |done: &Cell<Option<Box<dyn FnOnce(Outcome)>>>, outcome| {
+    let finish = |done: &Cell<Option<Done>>, outcome| {
         if let Some(done) = done.take() {
             done(outcome);
         }
