@@ -96,8 +96,10 @@ impl Gate {
         if lamps.len() != self.lamps.len() {
             return lamps.iter().any(|brightness| *brightness >= STEP);
         }
-        // Lamps that move go out here and come on there; one that brightens in steps flashes once, unless another beside it darkens in between.
-        is_elsewhere
+        // Lit lamps that move go out here and come on there, dark ones do not; one that brightens in steps flashes once, unless another beside it darkens in between.
+        let mut seen = self.lamps.iter().map(|course| course.extreme);
+        let is_lit = |brightness: f64| brightness >= STEP;
+        (is_elsewhere && (seen.any(is_lit) || lamps.iter().copied().any(is_lit)))
             || self.lamps.iter().zip(lamps).any(|(course, brightness)| {
                 course.brightens_at(*brightness) && (!course.is_rising || self.has_darkened)
             })

@@ -6,6 +6,7 @@
     reason = "a test that meets something unexpected has failed"
 )]
 
+use lampwright_editor::preview::Gate;
 use lampwright_editor::setup::{
     Around, Control, HeadsChange, How, Row, ThingKind, add, around, duplicate, fill, form, labels,
     remove, remove_heads_everywhere, shift, with_vehicle_of,
@@ -645,6 +646,34 @@ fn place_of(program: &Program, id: &str) -> (i64, i64) {
         Some(Item::Head(head)) => (head.x.0, head.y.0),
         _ => (0, 0),
     }
+}
+
+#[test]
+fn heads_are_dragged_dark_so_that_the_drawing_can_follow() {
+    let state = eight();
+    let id = HeadId::new("rear-right-1").unwrap();
+    let pressed = state.apply(Action::Heads(HeadsChange::Press(id)));
+    assert!(!pressed.is_dragging_heads());
+    let dragged = pressed.apply(Action::Heads(HeadsChange::Drag {
+        forward: Millimeters(100),
+        left: Millimeters(0),
+        no_snap: false,
+    }));
+    assert!(dragged.is_dragging_heads());
+    assert!(!dragged.apply(Action::Release).is_dragging_heads());
+
+    let frame = Micros::from_ms(16);
+    let (mut dark, mut lit) = (Gate::default(), Gate::default());
+    let mut now = Micros::ZERO;
+    let (mut n_dark, mut n_lit) = (0, 0);
+    for _ in 0..60 {
+        n_dark += u32::from(dark.may_paint(now, &[0.0, 0.0], true, true));
+        n_lit += u32::from(lit.may_paint(now, &[0.0, 1.0], true, true));
+        now = now + frame;
+    }
+    assert_eq!(n_dark, 60);
+    // Just under a second.
+    assert!(n_lit <= 3, "{n_lit} pictures with a lit lamp elsewhere");
 }
 
 #[test]

@@ -58,6 +58,7 @@ test("eight heads, a pattern bound to them, a preview that plays, findings, and 
   await page.getByRole("tab", { name: "Set-up" }).click();
   await button(page, "Play New pattern on the 8 selected heads").click();
   await expect(page.locator("#message")).toHaveText("Play New pattern on 8 heads");
+  await expect(page.locator("#undo")).toHaveText("Undo: Play New pattern on 8 heads");
   await expect(button(page, "Layers 1")).toBeVisible();
 
   await expect(page.locator("#head-front-left-1")).toContainText("amber flashing");
@@ -67,6 +68,13 @@ test("eight heads, a pattern bound to them, a preview that plays, findings, and 
   await page.keyboard.press("Escape");
   await expect(page.locator("#play")).toContainText("Play");
   await expect(page.locator(".finding").first()).toBeVisible();
+
+  // What plays on a head holds it; it goes from there too when that is asked for.
+  await button(page, "Rear right 2").click();
+  await button(page, "Remove").click();
+  await expect(setup(page).getByRole("alert")).toHaveText("layer New pattern still refers to it, change that first");
+  await button(page, "Remove there too").click();
+  await expect(page.locator("#heads [role=option]")).toHaveCount(7);
 
   await undoAll(page);
   expect((await saveFile(page)).text).toBe(before);
@@ -165,6 +173,7 @@ test("outputs, fuses and the vehicle are filled in, and what is used is not remo
   await field(page, "Fuse").selectOption({ label: "Panel 3" });
   await field(page, "Wire to the heads").selectOption({ label: "known" });
   await field(page, "Conductor size").selectOption({ label: "by gauge" });
+  await expect(field(page, "Cross-section, mm²")).toHaveCount(0);
   await type(page, "Gauge, 0 is 1/0, -1 is 2/0, AWG", "14");
   await type(page, "Length one way, m", "5.5");
   await button(page, "Fuses 1").click();

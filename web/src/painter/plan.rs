@@ -147,7 +147,10 @@ impl PlanPainter {
         if !(is_resized || is_changed || is_moved || has_new_looks || self.is_hover_new) {
             return true;
         }
-        let levels = editor.preview_levels(playhead);
+        let mut levels = editor.preview_levels(playhead);
+        if editor.is_dragging_heads() {
+            levels.fill(0.0);
+        }
         let preview = editor.preview();
         let scene = (is_resized || is_changed).then(|| {
             vehicle_scene(

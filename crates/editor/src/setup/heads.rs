@@ -89,6 +89,14 @@ const SNAP_MM: i64 = 50;
 const ASSUMED_RATING: Milliamps = Milliamps(10_000);
 
 impl EditorState {
+    /// Whether heads are being dragged; their lamps are to be drawn dark then, as lit ones that move would flash.
+    #[must_use]
+    pub fn is_dragging_heads(&self) -> bool {
+        self.gesture
+            .as_deref()
+            .is_some_and(|gesture| gesture.kind == GestureKind::Heads && gesture.has_moved)
+    }
+
     pub(crate) fn change_heads(&mut self, change: HeadsChange) -> Done {
         match change {
             HeadsChange::Press(head) => {
