@@ -1,7 +1,6 @@
 //! Properties of step tables: without rounding they read back as the same lanes, with rounding no edge moves more than half a tick, and no text breaks the reader.
 
 #![expect(
-    clippy::unwrap_used,
     clippy::indexing_slicing,
     reason = "a test may stop at the first surprise"
 )]
@@ -19,7 +18,8 @@ proptest! {
 
     #[test]
     fn a_table_without_rounding_reads_back_as_the_same_lanes(program in generate::program()) {
-        for pattern in &program.patterns {
+        // A table without a lane has nothing to read, and the reader says so.
+        for pattern in program.patterns.iter().filter(|pattern| !pattern.lanes.is_empty()) {
             let hand_over = steps_of_pattern(&program, &pattern.id, Micros(1)).unwrap();
             prop_assert_eq!(&hand_over.changed, &[]);
             let text = write_steps_csv(&hand_over.table);
@@ -55,6 +55,10 @@ proptest! {
                 prop_assert!(column.steps.windows(2).all(|pair| pair[0].at < pair[1].at));
             }
             let again = read_steps_csv(write_steps_csv(table).as_bytes());
+            if table.columns.is_empty() {
+                prop_assert_eq!(again.table, None);
+                continue;
+            }
             prop_assert_eq!(&again.problems, &[]);
             let again = again.table.unwrap();
             prop_assert_eq!(again.columns.len(), table.columns.len());
@@ -62,8 +66,14 @@ proptest! {
                 prop_assert_eq!(read.pulses(), written.pulses());
                 prop_assert_eq!(read.period, written.period);
             }
+            // Labels stand in the comment above, which nothing in them ends.
             let text = write_steps_c(table);
-            prop_assert_eq!(text.matches('{').count(), text.matches('}').count());
+            let (above, code) = text.split_once("*/").unwrap();
+            prop_assert!(above.starts_with("/*") && !above[2..].contains("/*"));
+            prop_assert!(code.starts_with("\n#include <stdint.h>"));
+            prop_assert_eq!(code.matches('{').count(), code.matches('}').count());
+            let n_steps: usize = table.columns.iter().map(|column| column.steps.len()).sum();
+            prop_assert!(code.matches("u, ").count() >= n_steps);
         }
     }
 

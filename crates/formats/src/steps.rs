@@ -344,8 +344,11 @@ fn scaled_number(text: &str, decimals: u8) -> Option<i64> {
             .bytes()
             .all(|byte| byte.is_ascii_digit() || byte == b'.')
         && digits.bytes().filter(|byte| *byte == b'.').count() <= 1;
+    if !is_number {
+        return None;
+    }
     let value = scaled(text, decimals).ok()?;
-    (is_number && value.abs() < 1 << 40).then_some(value)
+    (value.abs() < 1 << 40).then_some(value)
 }
 
 #[cfg(test)]
