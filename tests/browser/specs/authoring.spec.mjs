@@ -1,6 +1,6 @@
 // A programmer at work on the timeline: the same double flash by mouse, by keyboard and by typing, and what helps on the way.
 import { expect, scanForBarriers, test } from "../fixture.mjs";
-import { drag, openApp, place } from "../app.mjs";
+import { drag, openApp, place, saveFile } from "../app.mjs";
 
 // The pattern that is open at first: left 0 to 380 ms, right 500 to 880 ms, period 1000 ms, tick 10 ms.
 const PERIOD = 1000;
@@ -93,10 +93,10 @@ test("a double flash by keyboard alone", async ({ page }) => {
 
 test("a double flash by mouse", async ({ page }) => {
   await openApp(page);
-  await page.locator(".pattern summary", { hasText: "Pattern and lanes" }).click();
+  await page.locator(".pattern summary").click();
   await page.locator("#pattern-tick").fill("25");
   await page.locator("#pattern-tick").press("Enter");
-  await page.locator(".pattern summary", { hasText: "Pattern and lanes" }).click();
+  await page.locator(".pattern summary").click();
   const body = await place(page, 0, 200, PERIOD);
   await page.mouse.click(body.x, body.y + 5);
   await page.getByRole("button", { name: "Delete", exact: true }).click();
@@ -105,11 +105,11 @@ test("a double flash by mouse", async ({ page }) => {
   await drag(page, await place(page, 0, 123, PERIOD), await place(page, 0, 202, PERIOD));
   await pressLane(page, 0);
   await expect(runs(page)).toHaveValue("75 50 75 800");
-  await page.locator(".pattern summary", { hasText: "Shape pulses" }).click();
+  await page.locator(".shapes summary").click();
   await page.getByRole("button", { name: "Repeat to fill the period…" }).click();
   await page.getByRole("dialog").getByRole("button", { name: "Do it" }).click();
   await page.getByRole("button", { name: "Mirror to the other side" }).click();
-  await page.locator(".pattern summary", { hasText: "Shape pulses" }).click();
+  await page.locator(".shapes summary").click();
   await expect(message(page)).toContainText("Lane right plays the same 250 ms later");
   await expectDoubleFlash(page);
 });
@@ -229,4 +229,45 @@ test("without a pattern the buttons that need one are off and say why", async ({
   await runs(page).press("Enter");
   await expect(page.locator("#pattern option:checked")).toContainText("500 ms");
   await expect(page.locator("#lane-rate")).toHaveValue("2");
+});
+
+/** Numbers below a bound, always the same for one seed (a linear congruence with the constants of Numerical Recipes, from memory). */
+function numbers(seed) {
+  let state = seed;
+  return (below) => {
+    state = (Math.imul(state, 1664525) + 1013904223) >>> 0;
+    return Math.floor((state / 2 ** 32) * below);
+  };
+}
+
+test("a thousand keys on the timeline and undo-all return the first program", async ({ page }) => {
+  test.setTimeout(240_000);
+  await openApp(page);
+  const first = (await saveFile(page)).text;
+  await page.locator("#timeline").focus();
+  const keys = [
+    "ArrowLeft", "ArrowRight", "ArrowUp", "ArrowDown", "Home", "End", "l", "Control+a", "Shift+ArrowRight",
+    "Shift+ArrowDown", "i", "Delete", "Alt+ArrowLeft", "Alt+ArrowRight", "[", "]", "-", "+", "Shift+r", "Shift+b",
+    "Control+c", "Control+x", "Control+v", "d", "/", "j", "Shift+j", "r", "m", "x", "e", "q", "k", "Alt+l", "Alt+Delete",
+    "Alt+Shift+ArrowDown", "PageDown", "Control+z", "Control+y",
+  ];
+  const next = numbers(7);
+  let nChanged = 0;
+  for (let press = 0; press < 1000; press += 1) {
+    const key = keys[next(keys.length)];
+    await page.keyboard.press(key);
+    if (press % 50 === 49) {
+      expect(await focused(page)).toBe("timeline");
+      nChanged += (await page.locator("#undo").isEnabled()) ? 1 : 0;
+    }
+  }
+  expect(nChanged, "keys changed the program").toBeGreaterThan(10);
+  expect((await saveFile(page)).text).not.toBe(first);
+  await page.locator("#timeline").focus();
+  for (let press = 0; press < 1000; press += 1) {
+    if (await page.locator("#undo").isDisabled()) break;
+    for (let more = 0; more < 10; more += 1) await page.keyboard.press("Control+z");
+  }
+  await expect(page.locator("#undo")).toBeDisabled();
+  expect((await saveFile(page)).text).toBe(first);
 });

@@ -135,7 +135,7 @@ pub(crate) fn color_choice(
         let color = Color::ALL.into_iter().find(|color| color.name() == value);
         dispatch.send(Action::SetColor(color));
     });
-    let none = said("option", "", "as the layer says")
+    let none = said("option", "", "by layer")
         .with("value", "")
         .flag("selected", now.is_none());
     tag("select", "")
@@ -261,7 +261,7 @@ pub(crate) fn shape_buttons(document: &Document, on_command: &Callback<CommandId
         .iter()
         .filter(|command| command.group == CommandGroup::Shape && is_offered(command))
         .map(|command| command_button(document, on_command, command.id, command.name));
-    tag("details", "pattern shapes")
+    tag("details", "shapes")
         .tag(said("summary", "", "Shape pulses and lanes"))
         .tag(tag("div", "row").tags(commands))
 }

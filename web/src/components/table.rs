@@ -92,7 +92,7 @@ fn spoken_row(pulse: &PulseRow) -> Tag {
         milliseconds(pulse.length),
         milliseconds(pulse.gap_after),
         percent(pulse.level),
-        pulse.color.map_or("as the layer says", Color::name).into(),
+        pulse.color.map_or("by layer", Color::name).into(),
     ];
     tag("tr", "")
         .tag(text("th", "", pulse.number.to_string()).with("scope", "row"))

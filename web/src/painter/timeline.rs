@@ -5,8 +5,8 @@
 use super::palette::Palette;
 use super::surface::Surface;
 use lampwright_editor::{
-    EditorState, Hit, HitPart, Item, Line, Overlay, Rect, Role, Text, TextAlign, Viewport, hit_in, playhead,
-    scene,
+    EditorState, Hit, HitPart, Item, Line, Overlay, Rect, Role, Text, TextAlign, Viewport, hit_in,
+    playhead, scene,
 };
 use lampwright_model::{Color, HeadId, Severity};
 use lampwright_timing::Micros;
@@ -249,6 +249,7 @@ impl TimelinePainter {
                 "11px system-ui, sans-serif",
             ),
             Role::PulseLetter(_) => ("#0d0f11", "700 12px system-ui, sans-serif"),
+            Role::LimitLabel => (self.palette.ink.as_str(), "12px system-ui, sans-serif"),
             Role::GestureLabel => (self.palette.ink.as_str(), "600 12px system-ui, sans-serif"),
             Role::Hint => (self.palette.ink.as_str(), "14px system-ui, sans-serif"),
             _ => (
@@ -280,7 +281,7 @@ impl TimelinePainter {
             }
             words.push('…');
         }
-        if text.role == Role::GestureLabel {
+        if matches!(text.role, Role::GestureLabel | Role::LimitLabel) {
             let room = width(&words) + 12.0;
             let left = match text.align {
                 TextAlign::Start => text.x - 6.0,

@@ -333,22 +333,28 @@ impl Painter<'_> {
             return;
         };
         let bottom = self.rows_bottom();
-        let mut y = Layout::RULER_PX + 8.0;
+        // Below the rows where there is room, else over the first ones.
+        let needed = 22.0 * f64::from(u8::try_from(gesture.guides().len()).unwrap_or(u8::MAX));
+        let mut y = if bottom + needed + 10.0 <= self.view.height_px {
+            bottom + 14.0
+        } else {
+            Layout::RULER_PX + 12.0
+        };
         for guide in gesture.guides() {
             let x = self.view.x_of(guide.at);
             if !(Layout::LABEL_PX..=self.view.width_px).contains(&x) {
                 continue;
             }
-            self.line(x, Layout::RULER_PX, x, bottom, Role::LimitGuide);
+            self.line(x, Layout::RULER_PX, x, bottom.max(y), Role::LimitGuide);
             let is_right = x > Layout::LABEL_PX + self.view.lanes_px() * 0.66;
             let (x, align) = if is_right {
-                (x - 4.0, TextAlign::End)
+                (x - 10.0, TextAlign::End)
             } else {
-                (x + 4.0, TextAlign::Start)
+                (x + 10.0, TextAlign::Start)
             };
             let room = self.view.lanes_px() / 2.0;
             self.text(x, y, guide.text.clone(), align, room, Role::LimitLabel);
-            y += 13.0;
+            y += 22.0;
         }
     }
 
