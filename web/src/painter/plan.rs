@@ -457,7 +457,7 @@ impl PlanPainter {
     }
 }
 
-/// Whether all lamps stand where they did, at the same strength.
+/// Whether all lamps stand where they did, with glows of the same size and strength.
 fn has_same_places(one: &PlanScene, other: &PlanScene) -> bool {
     let lamps = |scene: &PlanScene| -> Vec<(usize, f64, f64, f64)> {
         scene
@@ -467,7 +467,9 @@ fn has_same_places(one: &PlanScene, other: &PlanScene) -> bool {
             .map(|emitter| (emitter.lamp, emitter.x, emitter.y, emitter.strength))
             .collect()
     };
-    lamps(one) == lamps(other)
+    #[expect(clippy::float_cmp, reason = "the same figures come back unchanged")]
+    let has_same_glow = one.glow_radius_px == other.glow_radius_px;
+    has_same_glow && lamps(one) == lamps(other)
 }
 
 fn squared(x: f64, y: f64) -> f64 {
