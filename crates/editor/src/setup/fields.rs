@@ -118,6 +118,21 @@ const COLORS_OR_FIRST: &[(&str, &str)] = &[
     ("green", "G green"),
 ];
 
+/// What a layer does, by the member that says it.
+pub(super) const ACTS: &[(&str, &str)] = &[
+    ("play", "play a pattern"),
+    ("hold", "hold steady light"),
+    ("dark", "stay dark"),
+];
+
+/// How a control moves.
+pub(super) const STYLES: &[(&str, &str)] = &[
+    ("button", "button: a press sets"),
+    ("toggle", "toggle: each press changes sides"),
+    ("held", "held: acts while pressed"),
+    ("slide", "slide: stays in one of several"),
+];
+
 pub(super) static TITLE: &[Field] = &[
     field("name", "Name of the program", "", Kind::Text),
     field("about", "Notes", "", Kind::Text),

@@ -176,14 +176,7 @@ impl Form<'_> {
                 let is_on = self.thing.word(&path) == Some("true");
                 self.push(label, &path, How::Json, Control::Check(is_on));
             }
-            Kind::Choice(words) => {
-                let now = self.thing.word(&path).unwrap_or_default();
-                let options = words
-                    .iter()
-                    .map(|(word, label)| chosen(word, label, *word == now))
-                    .collect();
-                self.push(label, &path, How::Text, Control::Choice(options));
-            }
+            Kind::Choice(words) => self.words(label, &path, How::Text, words),
             Kind::Refer(refer, none) => self.refer(&path, field, *refer, none),
             Kind::Shape(shapes) => {
                 let options = self.shapes(&path, shapes);
@@ -233,32 +226,8 @@ impl Form<'_> {
                     self.push(&label, &path, How::Text, Control::Choice(options));
                 }
             }
-            Kind::Act => {
-                let options = [
-                    ("play", "play a pattern"),
-                    ("hold", "hold steady light"),
-                    ("dark", "stay dark"),
-                ];
-                let options = options
-                    .iter()
-                    .map(|(word, label)| chosen(word, label, self.thing.has(word)))
-                    .collect();
-                self.push(label, &path, How::Act, Control::Choice(options));
-            }
-            Kind::Style => {
-                let now = self.thing.word(&path).unwrap_or_default();
-                let options = [
-                    ("button", "button: a press sets"),
-                    ("toggle", "toggle: each press changes sides"),
-                    ("held", "held: acts while pressed"),
-                    ("slide", "slide: stays in one of several"),
-                ];
-                let options = options
-                    .iter()
-                    .map(|(word, label)| chosen(word, label, *word == now))
-                    .collect();
-                self.push(label, &path, How::Style, Control::Choice(options));
-            }
+            Kind::Act => self.words(label, &path, How::Act, fields::ACTS),
+            Kind::Style => self.words(label, &path, How::Style, fields::STYLES),
             Kind::TakeState => self.push(
                 "Take the shown state",
                 &path,
@@ -278,6 +247,24 @@ impl Form<'_> {
             Kind::Parts { one, fields } if is_there => self.parts(&path, one, fields),
             _ => {}
         }
+    }
+
+    /// One of some words of the file, or of some members that exclude each other.
+    fn words(&mut self, label: &str, path: &str, how: How, words: &[(&str, &str)]) {
+        let now = self.thing.word(path).unwrap_or_default();
+        let is_member = path.is_empty();
+        let options = words
+            .iter()
+            .map(|(word, label)| {
+                let is_on = if is_member {
+                    self.thing.has(word)
+                } else {
+                    *word == now
+                };
+                chosen(word, label, is_on)
+            })
+            .collect();
+        self.push(label, path, how, Control::Choice(options));
     }
 
     fn entry(&mut self, path: String, field: &Field, how: How) {

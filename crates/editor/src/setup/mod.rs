@@ -279,7 +279,7 @@ pub fn remove_heads_everywhere(program: &Program, ids: &[ItemId]) -> Result<Step
     for kind in ThingKind::ALL {
         for item in (0..).map_while(|index| kind.item(program, index)) {
             match after.item(&item.id()) {
-                Some(cut) if cut != item => edits.push(Edit::Put(cut)),
+                Some(cut) if Thing::of(&cut) != Thing::of(&item) => edits.push(Edit::Put(cut)),
                 _ => {}
             }
         }
