@@ -63,7 +63,19 @@ pub(crate) fn Head(props: &Props) -> Html {
                 .tag(command("Library…", CommandId::ShowLibrary)),
         )
         .tag(
-            tag("div", "row")
+            tag("div", "row end")
+                .tag(button(
+                    if is_light {
+                        "Dark theme"
+                    } else {
+                        "Light theme"
+                    },
+                    on_theme,
+                ))
+                .tag(command("Keys (?)", CommandId::ShowHelp)),
+        )
+        .tag(
+            tag("div", "row history")
                 .with("role", "group")
                 .with("aria-label", "History")
                 .tag(step("Undo", "undo", CommandId::Undo, history.undo_label()))
@@ -77,18 +89,6 @@ pub(crate) fn Head(props: &Props) -> Html {
                 "saved"
             },
         ))
-        .tag(
-            tag("div", "row end")
-                .tag(button(
-                    if is_light {
-                        "Dark theme"
-                    } else {
-                        "Light theme"
-                    },
-                    on_theme,
-                ))
-                .tag(command("Keys (?)", CommandId::ShowHelp)),
-        )
         .done()
 }
 
