@@ -24,6 +24,9 @@ const DEBIAN_SOURCES: &str = "/usr/lib/rustlib/src/rust/library";
 /// Builds the standard library along with the app.
 const BUILD_LIBRARY: &str = "-Zbuild-std=std,panic_abort";
 
+/// Sorts and writes numbers by less code, and leaves out traces of calls, which a browser cannot show.
+const SMALL_LIBRARY: &str = "-Zbuild-std-features=optimize_for_size";
+
 /// Leaves messages and places of panics out.
 const SILENT: &str = "-Zlocation-detail=none -Zunstable-options -Cpanic=immediate-abort";
 
@@ -110,7 +113,9 @@ impl Way {
         match self {
             Self::Debian => {}
             Self::Rustup if builds_library() => {
-                command.arg(BUILD_LIBRARY).env("RUSTC_BOOTSTRAP", "1");
+                command
+                    .args([BUILD_LIBRARY, SMALL_LIBRARY])
+                    .env("RUSTC_BOOTSTRAP", "1");
             }
             Self::Rustup => return Ok(command),
         }
@@ -149,7 +154,7 @@ impl Way {
                 )
             })?;
             command
-                .arg(BUILD_LIBRARY)
+                .args([BUILD_LIBRARY, SMALL_LIBRARY])
                 .env_remove("RUSTUP_TOOLCHAIN")
                 .env_remove("RUSTC_WRAPPER")
                 .env("RUSTC", DEBIAN_RUSTC)
