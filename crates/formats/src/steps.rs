@@ -8,7 +8,6 @@ use crate::header::MOST_BYTES;
 use crate::reader::{MOST_PROBLEMS, MOST_PULSES};
 use lampwright_model::{Color, Problem, StepColumn, StepTable, TableStep};
 use lampwright_timing::{Level, Micros, greatest_common_divisor as gcd};
-use std::fmt::Write as _;
 
 const TITLES: [&str; 6] = [
     "lane",
@@ -30,30 +29,47 @@ const N_NEEDED: usize = 4;
 pub fn write_steps_csv(table: &StepTable) -> String {
     let mut out = String::new();
     for line in head_lines(table) {
-        let _ = writeln!(out, "# {line}");
+        put(&mut out, &["# ", &line, "\n"]);
     }
-    let _ = writeln!(
-        out,
-        "# Times in ms, level in per mille of full drive (0 is dark), each row holds until the next of its lane and the last until the period ends; rounding_ms is how much later than the exact instant a step is"
+    let tick = ms(table.tick);
+    put(
+        &mut out,
+        &[
+            "# Times in ms, level in per mille of full drive (0 is dark), each row holds until the next of its lane and the last until the period ends; rounding_ms is how much later than the exact instant a step is\n# tick_ms ",
+            &tick,
+            "\n",
+        ],
     );
-    let _ = writeln!(out, "# tick_ms {}", ms(table.tick));
-    let _ = writeln!(out, "{}", TITLES.join(","));
+    put(&mut out, &[&TITLES.join(","), "\n"]);
     for column in &table.columns {
+        let period = ms(column.period);
         for step in &column.steps {
-            let _ = writeln!(
-                out,
-                "{},{},{},{},{},{}",
-                column.name,
-                ms(column.period),
-                ms(step.at),
-                step.level.per_mille(),
-                step.color.map_or("", Color::name),
-                ms(step.rounded_by)
-            );
+            let color = step.color.map_or("", Color::name);
+            let level = step.level.per_mille().to_string();
+            let (at, by) = (ms(step.at), ms(step.rounded_by));
+            let row = [&column.name, &period, &at, &level, color, &by];
+            put(&mut out, &[&row.join(","), "\n"]);
         }
     }
     out
 }
+
+/// What stands between the notes and the steps of the C file, but for the tick.
+const C_TYPES: &str = "
+
+struct lampwright_step {
+    uint32_t time_ticks;
+    uint16_t level_permille;
+    char color;
+};
+
+struct lampwright_lane {
+    const char *name;
+    uint32_t period_ticks;
+    uint32_t n_steps;
+    const struct lampwright_step *steps;
+};
+";
 
 /// The table as C99: an array of steps for each column, and one of the columns.
 #[must_use]
@@ -61,60 +77,100 @@ pub fn write_steps_c(table: &StepTable) -> String {
     let mut out = String::from("/*\n");
     for line in head_lines(table) {
         // Nothing in a name may end the comment or start one in it.
-        let _ = writeln!(out, " * {}", line.replace('*', "x"));
+        put(&mut out, &[" * ", &line.replace('*', "x"), "\n"]);
     }
-    let _ = write!(
-        out,
-        " * Times in ticks of {}, level in per mille of full drive (0 is dark), color R, B, A, W or G, or 0 for the lamp's own.\n * Each step holds until the next one, the last until the period ends.\n */\n#include <stdint.h>\n\n#define LAMPWRIGHT_TICK_MICROSECONDS {}\n\nstruct lampwright_step {{\n    uint32_t time_ticks;\n    uint16_t level_permille;\n    char color;\n}};\n\nstruct lampwright_lane {{\n    const char *name;\n    uint32_t period_ticks;\n    uint32_t n_steps;\n    const struct lampwright_step *steps;\n}};\n",
-        table.tick,
-        table.tick.get()
+    let micros = table.tick.get().to_string();
+    put(
+        &mut out,
+        &[
+            " * Times in ticks of ",
+            &ms(table.tick),
+            " ms, level in per mille of full drive (0 is dark), color R, B, A, W or G, or 0 for the lamp's own.\n * Each step holds until the next one, the last until the period ends.\n */\n#include <stdint.h>\n\n#define LAMPWRIGHT_TICK_MICROSECONDS ",
+            &micros,
+            C_TYPES,
+        ],
     );
-    let ticks = |time: Micros| time.get() / table.tick.get().max(1);
+    let ticks = |time: Micros| (time.get() / table.tick.get().max(1)).to_string();
+    let mut lanes = String::new();
     for (index, column) in table.columns.iter().enumerate() {
-        let _ = write!(
-            out,
-            "\n/* {} */\nstatic const struct lampwright_step lampwright_steps_{index}[] = {{\n",
-            column.name
+        let array = ["lampwright_steps_", &index.to_string()].concat();
+        put(
+            &mut out,
+            &[
+                "\n/* ",
+                &column.name,
+                " */\nstatic const struct lampwright_step ",
+                &array,
+                "[] = {\n",
+            ],
         );
         for step in &column.steps {
-            let color = step
-                .color
-                .map_or("0".into(), |color| format!("'{}'", color.letter()));
-            let _ = writeln!(
-                out,
-                "    {{{}u, {}u, {color}}},",
-                ticks(step.at),
-                step.level.per_mille()
+            let mut letter = [0; 4];
+            let color = match step.color {
+                Some(color) => ["'", color.letter().encode_utf8(&mut letter), "'"].concat(),
+                None => "0".into(),
+            };
+            let level = step.level.per_mille().to_string();
+            put(
+                &mut out,
+                &[
+                    "    {",
+                    &ticks(step.at),
+                    "u, ",
+                    &level,
+                    "u, ",
+                    &color,
+                    "},\n",
+                ],
             );
         }
         out.push_str("};\n");
-    }
-    let _ = write!(
-        out,
-        "\nconst uint32_t lampwright_n_lanes = {}u;\nconst struct lampwright_lane lampwright_lanes[] = {{\n",
-        table.columns.len()
-    );
-    for (index, column) in table.columns.iter().enumerate() {
-        let _ = writeln!(
-            out,
-            "    {{\"{}\", {}u, {}u, lampwright_steps_{index}}},",
-            column.name,
-            ticks(column.period),
-            column.steps.len()
+        let n_steps = column.steps.len().to_string();
+        put(
+            &mut lanes,
+            &[
+                "    {\"",
+                &column.name,
+                "\", ",
+                &ticks(column.period),
+                "u, ",
+                &n_steps,
+                "u, ",
+                &array,
+                "},\n",
+            ],
         );
     }
-    if table.columns.is_empty() {
-        out.push_str("    {\"\", 0u, 0u, 0}\n");
+    if lanes.is_empty() {
+        lanes.push_str("    {\"\", 0u, 0u, 0}\n");
     }
-    out.push_str("};\n");
+    let n_lanes = table.columns.len().to_string();
+    put(
+        &mut out,
+        &[
+            "\nconst uint32_t lampwright_n_lanes = ",
+            &n_lanes,
+            "u;\nconst struct lampwright_lane lampwright_lanes[] = {\n",
+            &lanes,
+            "};\n",
+        ],
+    );
     out
+}
+
+/// Puts some texts behind one another; a call of it is smaller than formatting.
+#[inline(never)]
+fn put(out: &mut String, texts: &[&str]) {
+    for text in texts {
+        out.push_str(text);
+    }
 }
 
 /// What stands above the steps, each on one line.
 fn head_lines(table: &StepTable) -> Vec<String> {
     let mut lines = vec![
-        format!("Lampwright step table of {}", table.subject),
-        format!("Program: {}", table.program),
+        ["Lampwright step table of ", &table.subject].concat(),
+        ["Program: ", &table.program].concat(),
     ];
     lines.extend(table.notes.iter().chain(&table.drives).cloned());
     for line in &mut lines {
@@ -184,7 +240,7 @@ impl Reading {
     fn report(&mut self, path: &str, expected: &str, found: &str) {
         if self.problems.len() < MOST_PROBLEMS {
             let path = if path.is_empty() {
-                format!("line {}", self.line)
+                ["line ", &self.line.to_string()].concat()
             } else {
                 path.to_owned()
             };
@@ -283,8 +339,7 @@ impl Reading {
             );
         }
         if index.is_none() && self.columns.len() >= MOST_COLUMNS {
-            let expected = format!("at most {MOST_COLUMNS} lanes");
-            return self.report("", &expected, name);
+            return self.report("", "at most 1024 lanes", name);
         }
         let index = index.unwrap_or_else(|| {
             self.columns.push(StepColumn {
@@ -302,7 +357,7 @@ impl Reading {
         };
         let is_later = column.steps.last().is_none_or(|last| last.at < at_is);
         if period_is != column.period {
-            let expected = format!("{} as in the rows before of this lane", column.period);
+            let expected = [&ms(column.period), " as in the rows before of this lane"].concat();
             return self.report("", &expected, period);
         }
         if !is_later || at_is < Micros::ZERO || at_is >= period_is {

@@ -229,7 +229,7 @@ test("a profile goes out as a file and comes in from one, with what is wrong lis
   expect((await saved(page)).profile).toEqual(before);
 
   await input.setInputFiles({ name: "none.json", mimeType: "application/json", buffer: Buffer.from("{") });
-  await expect(problems).toContainText("none.json was not taken over");
+  await expect(problems).toContainText("none.json: 1 problem, not taken over");
   expect((await saved(page)).profile).toEqual(before);
 });
 

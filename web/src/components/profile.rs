@@ -2,6 +2,7 @@
 //!
 //! Invariant: rules that are taken over are one step of the history; what a file has wrong, or the program lacks, is listed.
 
+use super::findings::counted;
 use super::repair::{Field, FieldProps};
 use super::rules::{on_change, value_of};
 use crate::platform::{beside, files};
@@ -15,8 +16,40 @@ use std::rc::Rc;
 use web_sys::HtmlInputElement;
 use yew::prelude::*;
 
-/// Most bytes of a profile file that are read.
-const MOST_BYTES: usize = 4 * 1024 * 1024;
+/// Most bytes of a file that are read.
+const MOST_BYTES: usize = 16 * 1024 * 1024;
+
+/// Name of a picked file, and its bytes or why it could not be read.
+pub(super) type Picked = (String, Result<Vec<u8>, String>);
+
+/// A field that reads the picked file.
+pub(super) fn file_field(
+    id: &'static str,
+    label: &'static str,
+    ending: &'static str,
+    on_read: Callback<Picked>,
+) -> Tag {
+    let on_change = Callback::from(move |event: Event| {
+        let Some(input) = event.target_dyn_into::<HtmlInputElement>() else {
+            return;
+        };
+        if let Some(file) = input.files().and_then(|files| files.get(0)) {
+            let on_read = on_read.clone();
+            files::read(&file, MOST_BYTES, move |name, bytes| {
+                on_read.emit((name, bytes));
+            });
+        }
+        // The same file may be picked again after it was changed.
+        input.set_value("");
+    });
+    said("label", "row", label).tag(
+        tag("input", "")
+            .with("id", id)
+            .with("type", "file")
+            .with("accept", ending)
+            .on_change(on_change),
+    )
+}
 
 /// What was wrong with the profile opened last.
 #[derive(Clone, PartialEq, Default)]
@@ -59,20 +92,7 @@ pub(super) fn bar(dispatch: &Dispatch, profile: &Profile, opened: &UseStateHandl
         .map(|(title, stem)| said("option", "", title).with("value", stem));
     let open = {
         let (dispatch, opened) = (dispatch.clone(), opened.clone());
-        Callback::from(move |event: Event| {
-            let input = event.target_dyn_into::<HtmlInputElement>();
-            let file = input.as_ref().and_then(HtmlInputElement::files);
-            if let Some(file) = file.and_then(|files| files.get(0)) {
-                let (dispatch, opened) = (dispatch.clone(), opened.clone());
-                files::read(&file, MOST_BYTES, move |name, bytes| {
-                    take_over(&dispatch, &opened, &name, bytes);
-                });
-            }
-            // The same file may be picked again after it was changed.
-            if let Some(input) = input {
-                input.set_value("");
-            }
-        })
+        Callback::from(move |(name, bytes): Picked| take_over(&dispatch, &opened, &name, bytes))
     };
     let download = {
         let profile = profile.clone();
@@ -118,15 +138,7 @@ pub(super) fn bar(dispatch: &Dispatch, profile: &Profile, opened: &UseStateHandl
                             .tags(shipped),
                     ),
                 )
-                .tag(
-                    said("label", "", "Open profile ").tag(
-                        tag("input", "")
-                            .with("id", "profile-file")
-                            .with("type", "file")
-                            .with("accept", ".json,application/json")
-                            .on_change(open),
-                    ),
-                )
+                .tag(file_field("profile-file", "Open profile ", ".json", open))
                 .tag(button("Download profile", download)),
         )
         .maybe(problems)
@@ -154,12 +166,17 @@ fn take_over(
             }
         }
     }
-    let title = match (&taken, problems.len()) {
-        (_, 0) => String::new(),
-        (None, _) => format!("{name} was not taken over"),
-        (Some(_), 1) => format!("{name}: 1 problem; what is listed was left out"),
-        (Some(_), n) => format!("{name}: {n} problems; what is listed was left out"),
-    };
+    let mut title = String::new();
+    if !problems.is_empty() {
+        title.push_str(name);
+        title.push_str(": ");
+        title.push_str(&counted(problems.len(), "problem"));
+        title.push_str(if taken.is_some() {
+            "; what is listed was left out"
+        } else {
+            ", not taken over"
+        });
+    }
     opened.set(Opened {
         title,
         problems: problems.into(),

@@ -3,6 +3,7 @@
 //! Invariant: the rounding statement stands beside the table it belongs to; a table that is read back is one step of the history.
 
 use super::dialog::dialog;
+use super::profile::{Picked, file_field};
 use super::rules::value_of;
 use super::table::{micros, milliseconds};
 use crate::platform::promise::{call, get, then};
@@ -12,11 +13,7 @@ use crate::tag::{button, said, tag, text};
 use lampwright_editor::{Action, View, read_steps, step_subjects, step_text};
 use lampwright_timing::Micros;
 use wasm_bindgen::JsValue;
-use web_sys::HtmlInputElement;
 use yew::prelude::*;
-
-/// Most bytes of a table that are read.
-const MOST_BYTES: usize = 16 * 1024 * 1024;
 
 /// Properties of [`Steps`].
 #[derive(Properties, PartialEq)]
@@ -81,29 +78,19 @@ pub(crate) fn Steps(props: &Props) -> Html {
     });
     let read = {
         let (dispatch, news, on_close) = (dispatch.clone(), news.clone(), props.on_close.clone());
-        Callback::from(move |event: Event| {
-            let input = event.target_dyn_into::<HtmlInputElement>();
-            let file = input.as_ref().and_then(HtmlInputElement::files);
-            if let Some(file) = file.and_then(|files| files.get(0)) {
-                let (dispatch, news, on_close) = (dispatch.clone(), news.clone(), on_close.clone());
-                files::read(&file, MOST_BYTES, move |name, bytes| {
-                    let program = dispatch.live.editor().committed_program().clone();
-                    let read = bytes
-                        .map_err(|why| vec![why])
-                        .and_then(|bytes| read_steps(&program, &name, &bytes));
-                    match read {
-                        Ok((label, edit, id)) => {
-                            on_close.emit(());
-                            dispatch.send(Action::SetView(View::Timeline));
-                            dispatch.send(Action::Edit { label, edit });
-                            dispatch.send(Action::ChoosePattern(id));
-                        }
-                        Err(problems) => news.set(problems),
-                    }
-                });
-            }
-            if let Some(input) = input {
-                input.set_value("");
+        Callback::from(move |(name, bytes): Picked| {
+            let program = dispatch.live.editor().committed_program().clone();
+            let read = bytes
+                .map_err(|why| vec![why])
+                .and_then(|bytes| read_steps(&program, &name, &bytes));
+            match read {
+                Ok((label, edit, id)) => {
+                    on_close.emit(());
+                    dispatch.send(Action::SetView(View::Timeline));
+                    dispatch.send(Action::Edit { label, edit });
+                    dispatch.send(Action::ChoosePattern(id));
+                }
+                Err(problems) => news.set(problems),
             }
         })
     };
@@ -190,15 +177,12 @@ pub(crate) fn Steps(props: &Props) -> Html {
     };
     let news = news.iter().map(|words| text("li", "", words.clone()));
     let body = body
-        .tag(
-            said("label", "row", "Read a table in CSV back as a pattern ").tag(
-                tag("input", "")
-                    .with("id", "steps-file")
-                    .with("type", "file")
-                    .with("accept", ".csv,text/csv")
-                    .on_change(read),
-            ),
-        )
+        .tag(file_field(
+            "steps-file",
+            "Read a table in CSV back as a pattern ",
+            ".csv",
+            read,
+        ))
         .tag(
             tag("div", "")
                 .with("id", "steps-news")
