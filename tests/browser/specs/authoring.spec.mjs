@@ -241,7 +241,7 @@ function numbers(seed) {
 }
 
 test("a thousand keys on the timeline and undo-all return the first program", async ({ page }) => {
-  test.setTimeout(240_000);
+  test.setTimeout(480_000);
   await openApp(page);
   const first = (await saveFile(page)).text;
   await page.locator("#timeline").focus();
