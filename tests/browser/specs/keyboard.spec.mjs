@@ -59,3 +59,38 @@ test("choose a situation, play, see why, find, explain, save", async ({ page }) 
   await page.keyboard.press("Control+s");
   expect((await waiting).suggestedFilename()).toMatch(/\.json$/);
 });
+
+test("look from a side, stand farther away, scrub, slow down and loop", async ({ page }) => {
+  await openApp(page);
+  const projection = page.locator("input[name=projection]");
+  // One stop for all views: the chosen one.
+  await tabTo(page, "situation");
+  await page.keyboard.press("Tab");
+  await expect(projection.first()).toBeFocused();
+  for (let press = 0; press < 5; press += 1) await page.keyboard.press("ArrowRight");
+  await expect(page.getByRole("radio", { name: "Approach" })).toBeChecked();
+  await tabTo(page, "eye-distance");
+  await page.keyboard.press("ArrowUp");
+  await expect(page.locator("#eye-distance")).toHaveValue("31");
+  await tabTo(page, "eye-direction");
+  await page.keyboard.press("Control+a");
+  await page.keyboard.type("135");
+  await page.keyboard.press("Tab");
+  await expect(page.getByRole("slider", { name: "Direction" })).toBeFocused();
+  await expect(page.getByRole("slider", { name: "Direction" })).toHaveValue("135");
+  await tabTo(page, "scrub");
+  for (let press = 0; press < 3; press += 1) await page.keyboard.press("ArrowRight");
+  await expect(page.locator(".time output")).toHaveText("3 ms");
+  await tabTo(page, "pace");
+  await page.keyboard.press("ArrowDown");
+  await expect(page.locator("#pace")).toHaveValue("2");
+  await expect(page.locator("#rate")).toContainText("Slowed");
+
+  await tabTo(page, "timeline");
+  await page.keyboard.press("ArrowRight");
+  await page.keyboard.press("o");
+  await expect(page.locator("#loop")).toHaveAttribute("aria-pressed", "true");
+  await expect(page.locator("#scrub")).toHaveAttribute("max", "380");
+  await page.keyboard.press("v");
+  await expect(page.getByRole("radio", { name: "Above" })).toBeChecked();
+});
