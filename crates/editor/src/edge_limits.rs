@@ -144,6 +144,19 @@ pub(crate) fn held(
     held
 }
 
+/// How long it is dark beside an edge of a pulse, around the end of the period.
+pub(crate) fn dark_beside(pattern: &Pattern, at: PulseAt, edge: PulseEdge) -> Option<Micros> {
+    let pulse = at.of(pattern)?;
+    let pulses = &pattern.lanes.get(at.lane)?.pulses;
+    let is_later = edge == PulseEdge::End;
+    let (_, near) = neighbor(pulses, pattern.period, at.pulse, is_later);
+    Some(if is_later {
+        near - pulse.end()
+    } else {
+        pulse.start - near
+    })
+}
+
 /// The pulse after or before another around the end of the period: its index, and its near edge on the time line of the other.
 fn neighbor(pulses: &[Pulse], period: Micros, index: usize, is_later: bool) -> (usize, Micros) {
     let n_pulses = pulses.len();

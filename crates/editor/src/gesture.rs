@@ -1,6 +1,6 @@
 //! Gestures of the pointer: each move recomputes the document from the one the gesture began with.
 
-use crate::edge_limits::{Held, held};
+use crate::edge_limits::{Held, dark_beside, held};
 use crate::history::Snapshot;
 use crate::lane_edit::{self, LaneChanges};
 use crate::selection::combine;
@@ -359,7 +359,12 @@ impl EditorState {
             PulseEdge::Start => (pulse.start + by, pulse.length - by),
             PulseEdge::End => (pulse.start, pulse.length + by),
         };
-        gesture.values = span_text(start, length) + &rule_text(rule);
+        let dark = dark_beside(pattern, at, edge).unwrap_or_default();
+        let dark = match edge {
+            PulseEdge::Start => format!(", dark before {}", dark + by),
+            PulseEdge::End => format!(", dark after {}", dark - by),
+        };
+        gesture.values = span_text(start, length) + &dark + &rule_text(rule);
         lane_edit::edge_moved(pattern, &moving, edge, by)
     }
 

@@ -123,7 +123,7 @@ fn a_dragged_edge_stops_at_the_limit_of_a_chosen_rule_unless_the_key_is_held() {
     let gesture = held.gesture().unwrap();
     assert_eq!(
         gesture.values(),
-        "100 ms to 240 ms, 140 ms long, held by LW003, Alt goes on"
+        "100 ms to 240 ms, 140 ms long, dark after 260 ms, held by LW003, Alt goes on"
     );
     let guides: Vec<_> = gesture
         .guides()

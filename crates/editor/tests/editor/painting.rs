@@ -220,7 +220,7 @@ fn a_hover_and_a_snap_are_marked() {
     assert_eq!(guide, Some(x(250.0)));
     assert_eq!(
         texts(&painted(&held), Role::GestureLabel),
-        ["100 ms to 250 ms, 150 ms long"]
+        ["100 ms to 250 ms, 150 ms long, dark after 250 ms"]
     );
 }
 
