@@ -53,7 +53,11 @@ mod tests {
     fn left_of_traffic_behind_is_left_of_the_vehicle() {
         passes(64, &arrow("r 0-1000; n 200-1000; m 400-1000; l 600-1000"));
         let found = finding(64, &arrow("l 0-1000; m 200-1000; n 400-1000; r 600-1000"));
-        assert!(found.message.contains("from head l to head m"), "{}", found.message);
+        assert!(
+            found.message.contains("from head l to head m"),
+            "{}",
+            found.message
+        );
         assert!(
             found.message.contains("to the right as traffic behind"),
             "{}",
@@ -64,7 +68,11 @@ mod tests {
     #[test]
     fn two_swapped_heads_are_named() {
         let found = finding(64, &arrow("r 0-200; m 200-400; n 400-600; l 600-800"));
-        assert!(found.message.contains("from head m to head n"), "{}", found.message);
+        assert!(
+            found.message.contains("from head m to head n"),
+            "{}",
+            found.message
+        );
     }
 
     #[test]

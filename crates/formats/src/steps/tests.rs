@@ -104,7 +104,11 @@ fn what_is_wrong_is_said_with_its_line() {
         "after the row before",
     );
     check(&with("a,500,500,1"), "line 2", "below the period");
-    check(&with("a,500,0,1\na,400,10,1"), "line 3", "500 as in the rows before");
+    check(
+        &with("a,500,0,1\na,400,10,1"),
+        "line 3",
+        "500 as in the rows before",
+    );
     check(&with("a b,500,0,1"), "line 2", "lane of 1 to 64");
     check(
         "lane,period_ms,time_ms,level_permille,color\na,500,0,1,pink\n",
