@@ -309,6 +309,29 @@ fn worst_second(pattern: &Pattern) -> u32 {
     .n()
 }
 
+/// Names say what the light does; a word outside this list is looked at by a person before it is added.
+#[test]
+fn names_of_library_patterns_are_plain_words() {
+    const WORDS: &str = "a all alternating and arrow both build caution corners double eight elements ends \
+        fill flash flashing four from full glow half headlamps high in inward left lit long \
+        low middle minute on other outward over per percent quad right sequence short side \
+        sides single slow steady step sweep ten the to triple turn white with";
+    for (name, pattern, _) in library() {
+        for word in pattern
+            .label
+            .split(|letter: char| !letter.is_alphanumeric())
+            .filter(|word| !word.is_empty() && word.parse::<u32>().is_err())
+        {
+            assert!(
+                WORDS
+                    .split(' ')
+                    .any(|known| known.eq_ignore_ascii_case(word)),
+                "{name}: {word}"
+            );
+        }
+    }
+}
+
 #[test]
 fn every_library_pattern_states_its_worst_second() {
     for (name, pattern, about) in library() {

@@ -31,7 +31,8 @@ test("fifty patterns in plain words, each with lanes, rate, pulses and verdict",
   await expect(row.locator("td").nth(3)).toHaveText("2");
   await expect(row.locator("td").nth(4)).toHaveText("errors");
   // Two lanes of two pulses, drawn.
-  await expect(row.locator("svg rect")).toHaveCount(4);
+  const outline = await row.locator("svg path.plain").getAttribute("d");
+  expect(outline.match(/M/g)).toHaveLength(4);
   await expect(rows(page).filter({ hasText: "Alternating single flash, 75 per minute a side" }).locator("td").nth(4)).toHaveText("nothing found");
 });
 
@@ -108,6 +109,7 @@ test("a pattern goes out as a file and comes back the same, and stands first", a
 
   // Kept over a reload, and given up only when asked.
   await page.reload();
+  await expect(page.locator("#save-state")).not.toBeEmpty();
   await page.keyboard.press("Alt+p");
   await expect(rows(page)).toHaveCount(51);
   await expect(page.locator("#chosen")).toHaveText("Outward, ours");

@@ -232,37 +232,33 @@ pub(crate) fn drawn(pattern: &Pattern, is_large: bool) -> Tag {
     let (left, below) = if is_large { (60, 18) } else { (0, 0) };
     let number = |value: i64| value.to_string();
     let mut words = format!("Lanes over {}.", pattern.period);
-    let mut rows = Vec::new();
+    let mut labels = Vec::new();
+    let mut ground = String::new();
+    // One outline for all pulses of a color, since a library has thousands of them.
+    let mut outlines: Vec<(&'static str, String)> = Vec::new();
     let mut bottom = 0;
     for lane in &pattern.lanes {
         bottom += ROW;
-        let mut row = tag("g", "");
+        ground.push_str(&format!("M{left},{bottom}h{WIDTH}"));
         if is_large {
             words.push_str(&format!(" {}:", lane.role));
-            row = row.tag(
+            labels.push(
                 text("text", "", lane.role.to_string())
                     .with("x", "0")
                     .with_text("y", number(bottom - 8)),
             );
         }
-        row = row.tag(
-            tag("line", "")
-                .with_text("x1", number(left))
-                .with_text("x2", number(left + WIDTH))
-                .with_text("y1", number(bottom))
-                .with_text("y2", number(bottom)),
-        );
         for pulse in lane.pulses.iter() {
             let x = pulse.start.get() * WIDTH / period;
-            let end = pulse.end().get() * WIDTH / period;
+            let width = (pulse.end().get() * WIDTH / period - x).max(1);
             let height = ((ROW - 4) * pulse.level.per_mille() / 1000).max(2);
-            row = row.tag(
-                tag("rect", pulse.color.map_or("plain", |color| color.name()))
-                    .with_text("x", number(left + x))
-                    .with_text("width", number((end - x).max(1)))
-                    .with_text("y", number(bottom - height))
-                    .with_text("height", number(height)),
-            );
+            let x = left + x;
+            let outline = format!("M{x},{bottom}v-{height}h{width}v{height}z");
+            let color = pulse.color.map_or("plain", |color| color.name());
+            match outlines.iter_mut().find(|(known, _)| *known == color) {
+                Some((_, known)) => known.push_str(&outline),
+                None => outlines.push((color, outline)),
+            }
             if is_large {
                 words.push_str(&format!(
                     " {} to {} at {}.",
@@ -272,8 +268,11 @@ pub(crate) fn drawn(pattern: &Pattern, is_large: bool) -> Tag {
                 ));
             }
         }
-        rows.push(row);
     }
+    let rows = std::iter::once(("ground", ground))
+        .chain(outlines)
+        .map(|(class, outline)| tag("path", class).with_text("d", outline))
+        .chain(labels);
     let svg = tag("svg", "").with_text(
         "viewBox",
         format!("0 0 {} {}", left + WIDTH + 2, bottom + below + 2),
@@ -282,7 +281,7 @@ pub(crate) fn drawn(pattern: &Pattern, is_large: bool) -> Tag {
         return svg
             .with("preserveAspectRatio", "none")
             .with("aria-hidden", "true")
-            .tags(rows.into_iter());
+            .tags(rows);
     }
     let end = text("text", "", pattern.period.to_string())
         .with("text-anchor", "end")
@@ -293,7 +292,7 @@ pub(crate) fn drawn(pattern: &Pattern, is_large: bool) -> Tag {
         .with_text("y", number(bottom + 14));
     svg.with("role", "img")
         .with_text("aria-label", words)
-        .tags(rows.into_iter())
+        .tags(rows)
         .tag(begin)
         .tag(end)
 }
