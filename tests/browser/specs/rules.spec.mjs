@@ -169,6 +169,7 @@ test("a rule is explained with its failing and its passing example drawn", async
 });
 
 test("what a rule looks at is narrowed and widened again, each in one step", async ({ page }) => {
+  test.slow();
   await openFaulty(page);
   await findRules(page, "LW001");
   await page.locator("#view .name", { hasText: "LW001" }).click();
