@@ -28,9 +28,10 @@ fn start_of(course: &Waveform, low: Level) -> i64 {
     let gap = timing.lit.iter().map(|_| ()).count();
     assert!(gap > 0, "lit");
     let longest = match timing.longest_dark {
-        lampwright_analysis::facts::Longest::Lasts(dark) => dark,
-        other => panic!("no dark: {other:?}"),
-    };
+        lampwright_analysis::facts::Longest::Lasts(dark) => Some(dark),
+        _ => None,
+    }
+    .expect("some dark");
     timing
         .flashes(longest)
         .list
