@@ -2,6 +2,7 @@
 //!
 //! Invariant: no I/O, no clock, no randomness; no floating point takes part in a count or a band.
 
+mod angle;
 mod check;
 pub mod coverage;
 mod decimals;
@@ -17,6 +18,7 @@ pub mod rules;
 pub mod screening;
 pub mod steps;
 
+pub use angle::sincos;
 pub use check::{WIRING_CAUTION, check, check_state, check_with, contexts, judge};
 pub use decimals::{fixed, shortened};
 pub use limits::{TimingLimit, Timed, timing_limits};

@@ -5,6 +5,7 @@
 //! Absent: pixels, which [`crate::vehicle_scene`] makes.
 
 use crate::approach::{EYE_HEIGHT_M, Eye};
+use lampwright_analysis::sincos;
 use lampwright_model::{Beam, Head, Outline};
 
 /// From where the vehicle is drawn.
@@ -122,7 +123,7 @@ impl Camera {
             Projection::Right => 270,
             Projection::Approach => eye.azimuth_degrees,
         };
-        let (sine, cosine) = libm::sincos(f64::from(degrees).to_radians());
+        let (sine, cosine) = sincos(f64::from(degrees).to_radians());
         let distance_m = eye.distance_m_from(outline);
         Self {
             right: [-sine, cosine, 0.0],
@@ -188,7 +189,7 @@ pub(crate) fn place(head: &Head) -> Triple {
 /// Where a head faces, of length one.
 pub(crate) fn facing(head: &Head) -> Triple {
     let radians = head.facing.in_units() * core::f64::consts::PI / 180.0;
-    let (left, forward) = libm::sincos(radians);
+    let (left, forward) = sincos(radians);
     [forward, left, 0.0]
 }
 
@@ -228,7 +229,7 @@ pub(crate) fn shape(outline: Outline) -> Vec<Face> {
         let corners: [(f64, f64); 16] = core::array::from_fn(|corner| {
             #[expect(clippy::cast_precision_loss, reason = "16 corners")]
             let turn = corner as f64 / 16.0 * core::f64::consts::TAU;
-            let (sine, cosine) = libm::sincos(turn);
+            let (sine, cosine) = sincos(turn);
             (x + wheel * cosine, wheel + wheel * sine)
         });
         corners

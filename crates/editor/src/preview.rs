@@ -58,7 +58,9 @@ pub(crate) const MM_PER_CSS_PX: f64 = 25.4 / 96.0;
 pub fn area_limit_css_px2() -> f64 {
     const DISTANCE_MM: f64 = 600.0;
     const ESTIMATE_PX2: f64 = 341.0 * 256.0 / 4.0;
-    let radius_px = DISTANCE_MM * libm::tan(5.0 * core::f64::consts::PI / 180.0) / MM_PER_CSS_PX;
+    /// Tangent of 5 degrees.
+    const TANGENT: f64 = 0.087_488_663_525_924_01;
+    let radius_px = DISTANCE_MM * TANGENT / MM_PER_CSS_PX;
     let quarter_px2 = core::f64::consts::PI * radius_px * radius_px / 4.0;
     quarter_px2.min(ESTIMATE_PX2)
 }

@@ -274,7 +274,7 @@ impl PlanPainter {
         let context = &self.surface.context;
         let (left, top, width, height) = self.scene.outline;
         let (x, y) = (left + width / 2.0, top + height / 2.0);
-        let (sine, cosine) = libm::sincos(f64::from(degrees).to_radians());
+        let (sine, cosine) = lampwright_analysis::sincos(f64::from(degrees).to_radians());
         let (right, down) = (-sine, -cosine);
         let room = |along: f64, size: f64| {
             if along.abs() < 1e-6 {

@@ -277,7 +277,7 @@ impl Edge {
             .map(|(at, before, after)| {
                 let within = i128::from(at.0) * i128::from(harmonic) % i128::from(period);
                 let (sin, cos) =
-                    libm::sincos(std::f64::consts::TAU * within as f64 / period as f64);
+                    crate::sincos(std::f64::consts::TAU * within as f64 / period as f64);
                 Self {
                     change: (after - before) as f64,
                     cos,

@@ -146,7 +146,7 @@ impl Direction {
     #[must_use]
     pub fn toward(vehicle: &Vehicle, settings: &LightSettings, azimuth_degrees: u16) -> Self {
         let azimuth = f64::from(azimuth_degrees).to_radians();
-        let (sin, cos) = libm::sincos(azimuth);
+        let (sin, cos) = crate::sincos(azimuth);
         let distance = thousandths(settings.distance);
         let eye = (
             distance * cos,

@@ -69,7 +69,7 @@ pub fn strongest_line(scene: &Scene<'_>) -> Result<Option<FourierLine>, Screenin
         for &(time, step) in &steps {
             let turn = (harmonic * i128::from(time)).rem_euclid(i128::from(period));
             let angle = 2.0 * core::f64::consts::PI * (turn as f64 / period as f64);
-            let (sin, cos) = libm::sincos(angle);
+            let (sin, cos) = crate::sincos(angle);
             re += step * cos;
             im -= step * sin;
         }
