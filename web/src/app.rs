@@ -2,20 +2,16 @@
 //!
 //! Invariant: one animation-frame loop, started and ended in one effect.
 
-use crate::above::{Above, Broken, dialogs};
+use crate::above::{Above, Broken};
 use crate::components::head::{self, Head};
 use crate::components::notices::question;
-use crate::components::power::Power;
 use crate::components::reason::Reason;
 use crate::components::results::{self, Judged, ResultsColumn};
-use crate::components::rules::{self, Rules};
-use crate::components::screening::Screening;
-use crate::components::setup::{self, Setup};
-use crate::components::states::States;
 use crate::components::timeline::{self, Timeline, focus, perform};
 use crate::components::vehicle::Vehicle;
 use crate::handing::{copy_link, open_link, save_copy, save_file};
 use crate::keys;
+use crate::later::{Later, Wanted, use_later};
 use crate::live::Live;
 use crate::opening::{INPUT, Opener, has_content, kept_from};
 use crate::platform::frame::FrameLoop;
@@ -79,6 +75,7 @@ pub(crate) fn App(props: &Props) -> Html {
         use_state(move || first_above(&start))
     };
     let news = use_force_update();
+    let later = use_later();
     let is_table = use_state(|| false);
     let judged = use_state(|| None::<Judged>);
     let editor = store.editor.clone();
@@ -181,6 +178,7 @@ pub(crate) fn App(props: &Props) -> Html {
         &on_command,
         &on_table,
         &on_explain,
+        &later,
     );
     let page = tag("div", "page")
         .child(component::<Head>(head::Props {
@@ -217,14 +215,16 @@ pub(crate) fn App(props: &Props) -> Html {
     } else {
         Html::default()
     };
-    let all = VList::with_children(
-        vec![
-            page.done(),
-            dialogs(&above, &opener, &on_task, &on_close),
-            asking,
-        ],
-        None,
-    );
+    let dialog = match &*above {
+        Above::Nothing => Html::default(),
+        above => later.node(&Wanted::Dialog {
+            above,
+            opener: &opener,
+            on_task: &on_task,
+            on_close: &on_close,
+        }),
+    };
+    let all = VList::with_children(vec![page.done(), dialog, asking], None);
     let viewed = provide(Viewed(editor.clone()), all.into());
     provide((*dispatch).clone(), provide(Document(editor), viewed))
 }
@@ -454,6 +454,7 @@ fn views(
     on_command: &Callback<CommandId>,
     on_table: &Callback<bool>,
     on_explain: &Callback<RuleCode>,
+    later: &Later,
 ) -> Tag {
     let view = shown.view;
     let on_key = {
@@ -485,22 +486,19 @@ fn views(
         .with("aria-selected", if is_shown { "true" } else { "false" })
         .with("tabindex", if is_shown { "0" } else { "-1" })
     });
-    let inside = match view {
-        View::Setup => component::<Setup>(setup::Props {
-            on_command: on_command.clone(),
-        }),
-        View::States => component::<States>(()),
-        View::Screening => component::<Screening>(()),
-        View::Power => component::<Power>(()),
-        View::Rules => component::<Rules>(rules::Props {
-            judged: shown.judged.clone(),
-            on_explain: on_explain.clone(),
-        }),
-        _ => component::<Timeline>(timeline::Props {
+    let inside = if view == View::Timeline {
+        component::<Timeline>(timeline::Props {
             is_table: shown.is_table,
             on_table: on_table.clone(),
             on_command: on_command.clone(),
-        }),
+        })
+    } else {
+        later.node(&Wanted::View {
+            view,
+            judged: shown.judged,
+            on_command,
+            on_explain,
+        })
     };
     tag("section", "views")
         .with("aria-label", "Views")

@@ -10,6 +10,7 @@ mod demos;
 mod example;
 mod handing;
 mod keys;
+mod later;
 mod live;
 mod markdown;
 mod opening;

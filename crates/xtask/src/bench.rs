@@ -161,7 +161,7 @@ fn measured(options: &Options) -> [Outcome; 6] {
             Outcome::Not("the app could not be built"),
         ),
         Some(Ok(sizes)) => (
-            Figure::of(vec![sizes.total_bytes() as f64 / 1000.0])
+            Figure::of(vec![sizes.first_bytes() as f64 / 1000.0])
                 .map_or(Outcome::Not("nothing to weigh"), |figure| {
                     Outcome::Measured(figure, Vec::new())
                 }),

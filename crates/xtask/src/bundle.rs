@@ -35,7 +35,8 @@ pub(crate) fn build_pages() -> Result<PathBuf, Problem> {
         &workspace::root().join("web").join("index.html"),
         &pages.join("index.html"),
     )?;
-    bind(&compiled, &pages, STEM)?;
+    let first = split(&compiled, &pages)?;
+    bind(&first, &pages, STEM)?;
     for (path, source) in beside()? {
         let target = pages.join(&path);
         if let Some(folder) = target.parent() {
@@ -101,6 +102,39 @@ pub(crate) fn beside() -> Result<Vec<(String, PathBuf)>, Problem> {
     Ok(files)
 }
 
+/// What loads the other part of the app, beside the file it loads.
+pub(crate) const LATER: &str = "later.js";
+
+/// The file it loads.
+pub(crate) const LATER_PART: &str = "split_later.wasm";
+
+/// Takes what only the function `later` of the app needs out into a file of its own in `pages`; returns the path of the rest, which is still to be bound.
+fn split(compiled: &Path, pages: &Path) -> Result<PathBuf, Problem> {
+    let bytes = std::fs::read(compiled).map_err(|error| Problem::file(compiled, &error))?;
+    let first = compiled.with_extension("first.wasm");
+    let link_name = format!("./{LATER}");
+    let main_module = format!("./{STEM}.js");
+    let mut options = wasm_split_cli_support::Options::new(&bytes);
+    options.output_dir = pages;
+    options.main_out_path = &first;
+    options.link_name = &link_name;
+    options.main_module = &main_module;
+    let written = wasm_split_cli_support::transform(options).map_err(|error| {
+        Problem::new(
+            format!("{}: {error:#}", compiled.display()),
+            "check that wasm_split_helpers and wasm_split_cli_support fit each other",
+        )
+    })?;
+    let wanted = [pages.join(LATER_PART)];
+    if written.split_modules != wanted {
+        return Err(Problem::new(
+            format!("the app was split into {:?}", written.split_modules),
+            "keep one split-off module, named `later`; more need loaders of their own in the one-file page",
+        ));
+    }
+    Ok(first)
+}
+
 /// Generates `STEM.js`, which loads what was compiled, beside the trimmed `STEM_bg.wasm`, with short names between the two.
 pub(crate) fn bind(compiled: &Path, pages: &Path, stem: &str) -> Result<(), Problem> {
     let mut generator = Bindgen::new();
@@ -110,6 +144,8 @@ pub(crate) fn bind(compiled: &Path, pages: &Path, stem: &str) -> Result<(), Prob
         .typescript(false)
         .remove_name_section(true)
         .remove_producers_section(true)
+        // The other part of the app works on the same table of functions.
+        .keep_lld_exports(true)
         .omit_default_module_path(true);
     generator
         .web(true)

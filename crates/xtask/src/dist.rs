@@ -10,7 +10,7 @@ use base64::Engine as _;
 use base64::engine::general_purpose::STANDARD;
 use sha2::{Digest as _, Sha256};
 
-use crate::bundle::{self, STEM};
+use crate::bundle::{self, LATER, LATER_PART, STEM};
 use crate::process::Problem;
 use crate::size::Sizes;
 use crate::{csp, workspace};
@@ -18,6 +18,7 @@ use crate::{csp, workspace};
 const SERVICE_WORKER: &str = include_str!("assets/service-worker.js");
 const REGISTER: &str = include_str!("assets/register.js");
 const START_ONE_FILE: &str = include_str!("assets/start-one-file.js");
+const PART_WITHIN: &str = include_str!("assets/part-within.js");
 /// What the start of the pages brings in before the app; a block of its own, without names for others.
 const CRASH: &str = "crash.js";
 const CHARSET: &str = "<meta charset=\"utf-8\">";
@@ -90,6 +91,8 @@ fn one_file(pages: &Path) -> Result<String, Problem> {
     let shell = read_text(&pages.join("index.html"))?;
     let crash = read_text(&pages.join(CRASH))?;
     let bound = read_text(&pages.join(format!("{STEM}.js")))?;
+    let later = later_within(&bound, &read_text(&pages.join(LATER))?)?;
+    let bound = bound.replacen(&later.import, &later.script, 1);
     if bound.contains("from './snippets") || bound.contains("from \"./snippets") {
         return Err(Problem::new(
             "a dependency brings JavaScript files of its own, which the one-file page cannot hold",
@@ -105,6 +108,9 @@ fn one_file(pages: &Path) -> Result<String, Problem> {
         .map(|address| Ok((read_text(&pages.join(&address))?, address)))
         .map(|read: Result<_, Problem>| read.and_then(|(text, address)| within(&address, &text)))
         .collect::<Result<String, Problem>>()?;
+    let part_path = pages.join(LATER_PART);
+    let part = std::fs::read(&part_path).map_err(|error| Problem::file(&part_path, &error))?;
+    let beside = beside + &within(LATER_PART, &STANDARD.encode(part))?;
     inline(
         &shell,
         &format!("{crash}{bound}{START_ONE_FILE}"),
@@ -115,6 +121,57 @@ fn one_file(pages: &Path) -> Result<String, Problem> {
             std::fs::read(&path).map_err(|error| Problem::file(&path, &error))
         },
     )
+}
+
+/// The loader of the other part as a piece of the one script.
+struct Within {
+    /// The line that brings the loader in from a file of its own.
+    import: String,
+    /// What stands in its place.
+    script: String,
+}
+
+/// Makes the loader of the other part a piece of the script that it belongs to, reading from the page instead of a file.
+fn later_within(bound: &str, later: &str) -> Result<Within, Problem> {
+    let unfit = |what: &str| {
+        Problem::new(
+            format!("{LATER}: {what}"),
+            "check that wasm_split_helpers and wasm_split_cli_support fit each other",
+        )
+    };
+    let import = bound
+        .lines()
+        .find(|line| line.starts_with("import * as ") && line.contains(LATER))
+        .ok_or_else(|| unfit("the script does not bring it in"))?;
+    let name = import
+        .split_whitespace()
+        .nth(3)
+        .ok_or_else(|| unfit("the script brings it in without a name"))?;
+    let fetching = format!("fetch(new URL(\"./{LATER_PART}\", import.meta.url))");
+    if later.matches(&fetching).count() != 1 || later.matches("export const ").count() != 1 {
+        return Err(unfit("it does not load exactly one file"));
+    }
+    let loader = later
+        .split_once("export const ")
+        .and_then(|(_, rest)| rest.split_whitespace().next())
+        .ok_or_else(|| unfit("what it gives has no name"))?
+        .to_owned();
+    let body: String = later
+        .lines()
+        .filter(|line| !line.starts_with("import "))
+        .map(|line| format!("{line}\n"))
+        .collect();
+    let body = body.replacen("export const ", "const ", 1).replacen(
+        &fetching,
+        &format!("partWithin(\"file:{LATER_PART}\")"),
+        1,
+    );
+    Ok(Within {
+        import: format!("{import}\n"),
+        script: format!(
+            "{PART_WITHIN}const {name} = (() => {{\n{body}return {{ {loader} }};\n}})();\n"
+        ),
+    })
 }
 
 /// A file that the app asks for by its address, as a part of the page that is never run.
@@ -268,6 +325,26 @@ mod tests {
         let head = page.split("</head>").next().expect("the shell has a head");
         assert!(head.contains(wanted), "{page}");
         assert!(within("rules/lw001.md", "a </script> b").is_err());
+    }
+
+    #[test]
+    fn the_loader_of_the_other_part_reads_from_the_page() {
+        let bound = "import * as import1 from \"./later.js\"\nlet wasm;\n";
+        let later = "import { initSync } from \"./lampwright.js\";\n\
+            export const __load = wrap(() => fetch(new URL(\"./split_later.wasm\", import.meta.url)));\n";
+        let found = later_within(bound, later).expect("both are as they are generated");
+        assert!(bound.contains(&found.import));
+        assert!(found.script.contains("const import1 = (() => {"));
+        assert!(
+            found
+                .script
+                .contains("partWithin(\"file:split_later.wasm\")")
+        );
+        assert!(found.script.contains("return { __load };"));
+        assert!(!found.script.contains("import {"), "{}", found.script);
+        assert!(!found.script.contains("fetch("), "{}", found.script);
+        assert!(later_within("let wasm;\n", later).is_err());
+        assert!(later_within(bound, "export const __load = 1;\n").is_err());
     }
 
     #[test]

@@ -5,6 +5,7 @@
 //! Invariant: both files name the same imports in the same order as before; when they do not fit each other, nothing is written.
 //! Absent: shortening anything else than the names and the space around lines.
 
+use crate::bundle::LATER;
 use crate::process::Problem;
 
 /// The section of imports.
@@ -78,13 +79,18 @@ fn renamed_imports(content: &[u8], names: &mut Vec<String>) -> Option<Vec<u8>> {
     let mut written = Vec::new();
     let (count, mut rest) = take_number(content)?;
     put_number(&mut written, count);
-    for index in 0..count {
+    for _ in 0..count {
         let (from, after) = take_bytes(rest)?;
         let (name, after) = take_bytes(after)?;
         let description = description_len(after)?;
-        names.push(String::from_utf8(name.to_vec()).ok()?);
         put_bytes(&mut written, from);
-        put_bytes(&mut written, short(index).as_bytes());
+        // What the other part of the app is loaded by keeps the name it has there.
+        if from.ends_with(LATER.as_bytes()) {
+            put_bytes(&mut written, name);
+        } else {
+            put_bytes(&mut written, short(names.len()).as_bytes());
+            names.push(String::from_utf8(name.to_vec()).ok()?);
+        }
         written.extend_from_slice(after.get(..description)?);
         rest = after.get(description..)?;
     }

@@ -30,6 +30,9 @@ const SMALL_LIBRARY: &str = "-Zbuild-std-features=optimize_for_size";
 /// Leaves messages and places of panics out.
 const SILENT: &str = "-Zlocation-detail=none -Zunstable-options -Cpanic=immediate-abort";
 
+/// Has the linker keep what says where functions and data name each other, by which the app is split in two.
+const RELOCATIONS: &str = "-Clink-arg=--emit-relocs";
+
 /// A way to compile to WebAssembly.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) enum Way {
@@ -110,16 +113,21 @@ impl Way {
     pub(crate) fn build_smallest(self) -> Result<Command, Problem> {
         let mut command = self.cargo("build")?;
         command.args(["--profile", "web"]);
-        match self {
-            Self::Debian => {}
-            Self::Rustup if builds_library() => {
-                command
-                    .args([BUILD_LIBRARY, SMALL_LIBRARY])
-                    .env("RUSTC_BOOTSTRAP", "1");
-            }
-            Self::Rustup => return Ok(command),
+        let is_silent = match self {
+            Self::Debian => true,
+            Self::Rustup => builds_library(),
+        };
+        if is_silent && self == Self::Rustup {
+            command
+                .args([BUILD_LIBRARY, SMALL_LIBRARY])
+                .env("RUSTC_BOOTSTRAP", "1");
         }
-        command.env("CARGO_TARGET_WASM32_UNKNOWN_UNKNOWN_RUSTFLAGS", SILENT);
+        let flags = if is_silent {
+            format!("{SILENT} {RELOCATIONS}")
+        } else {
+            RELOCATIONS.to_owned()
+        };
+        command.env("CARGO_TARGET_WASM32_UNKNOWN_UNKNOWN_RUSTFLAGS", flags);
         Ok(command)
     }
 
