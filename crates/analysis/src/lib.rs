@@ -21,6 +21,6 @@ pub mod steps;
 pub use angle::sincos;
 pub use check::{WIRING_CAUTION, check, check_state, check_with, contexts, judge};
 pub use decimals::{fixed, shortened};
-pub use limits::{TimingLimit, Timed, timing_limits};
+pub use limits::{Timed, TimingLimit, timing_limits};
 pub use measure::{MeasureSettings, measure};
 pub use ratio::Ratio;

@@ -2,8 +2,8 @@
 //!
 //! Absent: how an action is triggered (see [`crate::COMMANDS`]) and what it does (see [`crate::EditorState::apply`]).
 
-use crate::{CommandId, Operation, Question, Eye, History, Projection, PulseAt, Viewport};
 use crate::setup::HeadsChange;
+use crate::{CommandId, Eye, History, Operation, Projection, PulseAt, Question, Viewport};
 use lampwright_analysis::report::Finding;
 use lampwright_model::{
     Color, ControlId, Edit, HeadId, PatternId, Place, Problem, Program, SignalId, SituationId,

@@ -1,8 +1,8 @@
 //! What each action does.
 
 use crate::history::Snapshot;
-use crate::setup::HeadsChange;
 use crate::lane_edit::LaneChanges;
+use crate::setup::HeadsChange;
 use crate::{
     Action, EditorState, Focus, History, Message, MessageKind, Notice, Perform, PreviewState,
     SaveState, Selection, Shown, command,
@@ -121,7 +121,9 @@ impl EditorState {
             | Action::SetColor(_)
             | Action::Nudge(_)
             | Action::Stretch(_)) => self.edit_pulses(action),
-            action @ (Action::Operate(_) | Action::BindHead { .. } | Action::Answer(..)) => self.operate(action),
+            action @ (Action::Operate(_) | Action::BindHead { .. } | Action::Answer(..)) => {
+                self.operate(action)
+            }
             Action::Heads(change) => self.change_heads(change),
             action @ (Action::SetPeriod(_)
             | Action::SetTick(_)

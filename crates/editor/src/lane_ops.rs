@@ -353,8 +353,23 @@ mod tests {
         fn what_is_done_twice_or_there_and_back_is_as_before((period, pulses) in lane(), by in -400_i64..400) {
             let end = period;
             prop_assert_eq!(&reversed(&reversed(&pulses, Micros::ZERO, end), Micros::ZERO, end), &pulses);
-            let there = shifted(&pulses, period, Micros(by));
-            prop_assert_eq!(&shifted(&there, period, Micros(-by)), &pulses);
+            // A seam between two pulses of one light is lost when it comes to lie where the period ends.
+            let mut whole: Vec<Pulse> = Vec::new();
+            for pulse in &pulses {
+                match whole.last_mut() {
+                    Some(last)
+                        if last.end() == pulse.start
+                            && (last.level, last.color) == (pulse.level, pulse.color) =>
+                    {
+                        last.length += pulse.length;
+                    }
+                    _ => whole.push(*pulse),
+                }
+            }
+            let there = shifted(&whole, period, Micros(by));
+            prop_assert_eq!(&shifted(&there, period, Micros(-by)), &whole);
+            let back = shifted(&shifted(&pulses, period, Micros(by)), period, Micros(-by));
+            prop_assert_eq!(light(&back, period), light(&pulses, period));
             // Inverting keeps one level and color, and no seam between pulses that touch.
             let lit = |pulses: &[Pulse]| -> Vec<bool> { light(pulses, period).iter().map(Option::is_some).collect() };
             prop_assert_eq!(lit(&inverted(&inverted(&pulses, period), period)), lit(&pulses));

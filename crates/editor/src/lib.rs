@@ -46,6 +46,7 @@ pub mod trial;
 mod viewport;
 
 pub use action::{Action, FocusMove, Modifiers, Pointer, SelectMode, Theme, View};
+pub use approach::Eye;
 pub use binding::bind_lanes;
 pub use changes::{Change, changes};
 pub use commands::{
@@ -54,12 +55,11 @@ pub use commands::{
 };
 pub use describe::{describe_focus, describe_pulse};
 pub use edge_limits::LimitGuide;
+pub use elevation::{BodyPart, Projection};
 pub use gesture::{Gesture, GestureKind, PulseEdge};
 pub use hand_over::{StepText, read_steps, step_subjects, step_text};
 pub use history::{History, Step, TextFormat, WrittenTexts};
 pub use hit::{Hit, HitPart, hit, hit_in};
-pub use approach::Eye;
-pub use elevation::{BodyPart, Projection};
 pub use lane_heads::{LaneHead, lane_heads};
 pub use numbers::{LaneNumbers, lane_numbers, thousandths, typed};
 pub use operate::{Operation, Question};

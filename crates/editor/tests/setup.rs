@@ -669,7 +669,7 @@ fn heads_are_dragged_dark_so_that_the_drawing_can_follow() {
     for _ in 0..60 {
         n_dark += u32::from(dark.may_paint(now, &[0.0, 0.0], true, true));
         n_lit += u32::from(lit.may_paint(now, &[0.0, 1.0], true, true));
-        now = now + frame;
+        now += frame;
     }
     assert_eq!(n_dark, 60);
     // Just under a second.

@@ -1,6 +1,6 @@
 //! Step tables as text: CSV (RFC 4180, with lines of notes that start with `#`) and a plain C array; CSV reads back in.
 //!
-//! Invariant: a table without rounding gives the same columns back; what is wrong in a text is said with its line, and reading is bounded by [`MOST_BYTES`](crate::MOST_BYTES).
+//! Invariant: a table without rounding gives the same columns back; what is wrong in a text is said with its line, and reading is bounded by [`MOST_BYTES`].
 //! Absent: reading C, and making tables.
 
 use crate::decimal::{scaled, shown};
@@ -191,7 +191,7 @@ fn ms(time: Micros) -> String {
 pub struct StepsOutcome {
     /// The table; none when something in it is wrong, since half a lane flashes otherwise than the whole one.
     pub table: Option<StepTable>,
-    /// What was wrong, at most [`MOST_PROBLEMS`](crate::MOST_PROBLEMS), each with its line.
+    /// What was wrong, at most [`MOST_PROBLEMS`], each with its line.
     pub problems: Vec<Problem>,
 }
 
