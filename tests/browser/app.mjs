@@ -14,10 +14,11 @@ export async function openApp(page) {
   await expect(page.locator("#save-state")).toHaveText(/Not changed yet|Saved in this browser/);
 }
 
-/** Opens a demo from the list of programs. */
+/** Opens a demo from the list of programs, and waits until it is there. */
 export async function openDemo(page, name) {
   await page.getByRole("button", { name: "Programs…" }).click();
   await page.getByRole("dialog").getByRole("button", { name, exact: true }).first().click();
+  await expect(page.locator("#message")).toHaveText(/^Opened/);
 }
 
 /** The place of an instant of a lane on the page, when the whole period is shown. */
