@@ -30,6 +30,13 @@ pub(crate) fn stop_preview(dispatch: &Dispatch) {
     });
 }
 
+/// Stops the preview where it is, if it plays.
+pub(crate) fn keep_still(dispatch: &Dispatch) {
+    if dispatch.live.editor().preview().is_playing {
+        stop_preview(dispatch);
+    }
+}
+
 /// Runs a command of the editor's table, if it is enabled.
 pub(crate) fn run(dispatch: &Dispatch, id: CommandId, on_task: &Callback<PlatformTask>) {
     let editor = dispatch.live.editor();
@@ -44,9 +51,13 @@ pub(crate) fn run(dispatch: &Dispatch, id: CommandId, on_task: &Callback<Platfor
     match (command.perform)(&editor) {
         Perform::Do(Action::Pause { .. }) => stop_preview(dispatch),
         Perform::Do(action) => {
-            let is_for_still = matches!(action, Action::AskFullSpeed | Action::StepPreview(_));
-            if is_for_still && editor.preview().is_playing {
-                stop_preview(dispatch);
+            // Looking from elsewhere puts lamps out in one place and on in another, which would add to the flashes that play.
+            let is_for_still = matches!(
+                action,
+                Action::AskFullSpeed | Action::StepPreview(_) | Action::LookFrom(_)
+            );
+            if is_for_still {
+                keep_still(dispatch);
             }
             if matches!(action, Action::Operate(Operation::Copy | Operation::Cut)) {
                 // As run lengths for other programs; a browser may refuse, and paste here works without.

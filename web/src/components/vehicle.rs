@@ -128,11 +128,16 @@ fn ViewChoice() -> Html {
     };
     let preview = *viewed.preview();
     let choices = Projection::ALL.into_iter().map(|projection| {
+        let dispatch = dispatch.clone();
+        let on_change = Callback::from(move |_: Event| {
+            crate::keys::keep_still(&dispatch);
+            dispatch.send(Action::LookFrom(projection));
+        });
         let input = tag("input", "only-spoken")
             .with("type", "radio")
             .with("name", "projection")
             .checked(preview.projection == projection)
-            .on_change(dispatch.callback(move |_: Event| Action::LookFrom(projection)));
+            .on_change(on_change);
         tag("label", "")
             .key(projection.name().to_owned())
             .tag(input)
