@@ -14,10 +14,15 @@ export async function openApp(page) {
   await expect(page.locator("#save-state")).toHaveText(/Not changed yet|Saved in this browser/);
 }
 
-/** Opens a demo from the list of programs, and waits until it is there. */
-export async function openDemo(page, name) {
+/** Asks for a demo from the list of programs, whether or not it will be opened. */
+export async function askForDemo(page, name) {
   await page.getByRole("button", { name: "Programs…" }).click();
   await page.getByRole("dialog").getByRole("button", { name, exact: true }).first().click();
+}
+
+/** Opens a demo from the list of programs, and waits until it is there. */
+export async function openDemo(page, name) {
+  await askForDemo(page, name);
   await expect(page.locator("#message")).toHaveText(/^Opened/);
 }
 

@@ -17,9 +17,9 @@ pub struct Gate {
 
 /// Most flashes in a second.
 const MOST_FLASHES: usize = 3;
-/// A second, and two hundredths for frames that come late.
-const SECOND: Micros = Micros(1_020_000);
-/// Least time between two beginning flashes of a picture that stands still; three of them make 1.1 s.
+/// A second, and a tenth for frames that come late, as the safe speed has it.
+const SECOND: Micros = Micros(1_100_000);
+/// Least time between two beginning flashes of a picture that stands still or is seen from elsewhere; three of them make 1.1 s.
 const SPACE: Micros = Micros(366_667);
 /// By how much a lamp has to brighten from its least, or darken from its most, for a change that is seen; of full.
 const STEP: f64 = 0.02;
@@ -64,13 +64,13 @@ impl Course {
 impl Gate {
     /// Whether a picture may be painted at an instant of the platform's clock; a yes is taken as done, after a no the picture before stays and the next frame asks again.
     ///
-    /// `lamps` is how bright each is, 0 to 1; `is_elsewhere` when they stand in other places than before; `is_spaced` spreads the changes of a picture that stands still evenly.
+    /// `lamps` is how bright each is, 0 to 1; `is_elsewhere` when they stand in other places than before; `is_playing` when they change by themselves: what else changes a picture is spread evenly.
     pub fn may_paint(
         &mut self,
         now: Micros,
         lamps: &[f64],
         is_elsewhere: bool,
-        is_spaced: bool,
+        is_playing: bool,
     ) -> bool {
         let is_begin = self.is_begin(lamps, is_elsewhere);
         let since = |begun: &Option<Micros>, least: Micros| {
@@ -78,7 +78,7 @@ impl Gate {
             begun.is_none_or(|begun| now - begun >= least || now < begun)
         };
         let is_free = self.begun.first().is_none_or(|first| since(first, SECOND))
-            && (!is_spaced || self.begun.last().is_none_or(|last| since(last, SPACE)));
+            && (is_playing && !is_elsewhere || self.begun.last().is_none_or(|last| since(last, SPACE)));
         if is_begin && !is_free {
             return false;
         }

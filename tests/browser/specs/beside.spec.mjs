@@ -1,6 +1,6 @@
 // Rule pages and demos are not part of what is loaded at the start; they are read when they are opened.
 import { expect, test } from "../fixture.mjs";
-import { openApp, openDemo } from "../app.mjs";
+import { askForDemo, openApp, openDemo } from "../app.mjs";
 
 test("a page that cannot be loaded says so, and comes when it can", async ({ page, trouble }) => {
   trouble.allow(/Failed to load resource/);
@@ -25,7 +25,7 @@ test("a demo that cannot be loaded leaves the open program as it is", async ({ p
   trouble.allow(/request failed: .*\/programs\/rescue-tender\.json/);
   await openApp(page);
   await page.route("**/programs/*.json", (route) => route.abort());
-  await openDemo(page, "Rescue tender");
+  await askForDemo(page, "Rescue tender");
   await expect(page.getByRole("dialog")).toContainText("could not be loaded");
   await expect(page.locator("#program-name")).toHaveText("Highway incident-support van");
 });

@@ -175,6 +175,7 @@ test("what the tick or the period does not allow is said with its numbers", asyn
 test("a sweep over as many lanes as there are heads lights them one after the other", async ({ page }) => {
   await openApp(page);
   await pickFile(page, "eight.json", EIGHT_HEADS);
+  await expect(page.locator("#program-name")).toHaveText("Eight heads");
   await page.keyboard.press("Alt+b");
   await page.locator("#builder-arrangement").selectOption({ label: "Sweep from left to right" });
   await enter(page, "rate", "60");

@@ -3,7 +3,7 @@ import { mkdtempSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { expect, scanForBarriers, test } from "../fixture.mjs";
-import { openApp, openDemo, pickFile, place, saveFile } from "../app.mjs";
+import { askForDemo, openApp, openDemo, pickFile, place, saveFile } from "../app.mjs";
 
 const VAN = "Highway incident-support van";
 
@@ -83,7 +83,7 @@ test("with full storage, opening another program asks first", async ({ page }) =
   await lengthen(page);
   await expect(page.locator("#save-state")).toHaveText("Not saved: storage full, download a copy");
   await expect(page.getByRole("alert")).toHaveCount(1);
-  await openDemo(page, "Harbor-patrol car");
+  await askForDemo(page, "Harbor-patrol car");
   const dialog = page.getByRole("dialog");
   await expect(dialog).toContainText("The present program is not saved");
   await scanForBarriers(page);
@@ -91,14 +91,14 @@ test("with full storage, opening another program asks first", async ({ page }) =
   await expect(page.locator("#program-name")).toHaveText(VAN);
   await expect(page.locator("#undo")).toBeEnabled();
 
-  await openDemo(page, "Harbor-patrol car");
+  await askForDemo(page, "Harbor-patrol car");
   const waiting = page.waitForEvent("download");
   await dialog.getByRole("button", { name: "Download and open" }).click();
   expect((await waiting).suggestedFilename()).toBe("highway-incident-support-van.json");
   await expect(page.locator("#program-name")).not.toHaveText(VAN);
 
   await lengthen(page);
-  await openDemo(page, VAN);
+  await askForDemo(page, VAN);
   await dialog.getByRole("button", { name: "Open without saving" }).click();
   await expect(page.locator("#program-name")).toHaveText(VAN);
 });

@@ -172,7 +172,7 @@ impl PlanPainter {
             self.gate.must_paint(now, &lamps, is_elsewhere);
         } else if !self
             .gate
-            .may_paint(now, &lamps, is_elsewhere, !preview.is_playing)
+            .may_paint(now, &lamps, is_elsewhere, preview.is_playing)
         {
             return false;
         }

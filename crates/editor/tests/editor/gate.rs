@@ -42,7 +42,7 @@ impl Page {
         let scene = scene_of(&self.state);
         let lamps = painted_lamps(&scene, &self.state.preview_levels(self.playhead));
         let is_elsewhere = scene != self.scene;
-        if self.gate.may_paint(now, &lamps, is_elsewhere, !is_playing) {
+        if self.gate.may_paint(now, &lamps, is_elsewhere, is_playing) {
             self.painted.push((now, lamps));
             self.scene = scene;
         } else {
