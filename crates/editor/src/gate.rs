@@ -15,11 +15,28 @@ pub struct Gate {
     begun: [Option<Micros>; MOST_FLASHES],
 }
 
+/// What makes a picture differ from the one before.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
+pub struct Change {
+    /// The preview plays: lamps change by themselves, at a speed that was chosen for it.
+    pub is_playing: bool,
+    /// An edit, a control, another situation or a scrub, whether or not the preview plays.
+    pub is_by_hand: bool,
+    /// The lamps stand in other places than before.
+    pub is_elsewhere: bool,
+}
+
+impl Change {
+    fn is_play_alone(self) -> bool {
+        self.is_playing && !self.is_by_hand && !self.is_elsewhere
+    }
+}
+
 /// Most flashes in a second.
 const MOST_FLASHES: usize = 3;
 /// A second, and a tenth for frames that come late, as the safe speed has it.
 const SECOND: Micros = Micros(1_100_000);
-/// Least time between two beginning flashes of a picture that stands still or is seen from elsewhere; three of them make 1.1 s.
+/// Least time between two beginning flashes of a picture that does not change by playing alone; three of them make 1.1 s.
 const SPACE: Micros = Micros(366_667);
 /// By how much a lamp has to brighten from its least, or darken from its most, for a change that is seen; of full.
 const STEP: f64 = 0.02;
@@ -64,21 +81,15 @@ impl Course {
 impl Gate {
     /// Whether a picture may be painted at an instant of the platform's clock; a yes is taken as done, after a no the picture before stays and the next frame asks again.
     ///
-    /// `lamps` is how bright each is, 0 to 1; `is_elsewhere` when they stand in other places than before; `is_playing` when they change by themselves: what else changes a picture is spread evenly.
-    pub fn may_paint(
-        &mut self,
-        now: Micros,
-        lamps: &[f64],
-        is_elsewhere: bool,
-        is_playing: bool,
-    ) -> bool {
-        let is_begin = self.is_begin(lamps, is_elsewhere);
+    /// `lamps` is how bright each is, 0 to 1.
+    pub fn may_paint(&mut self, now: Micros, lamps: &[f64], change: Change) -> bool {
+        let is_begin = self.is_begin(lamps, change);
         let since = |begun: &Option<Micros>, least: Micros| {
             // A clock that went back holds nothing up for ever.
             begun.is_none_or(|begun| now - begun >= least || now < begun)
         };
         let is_free = self.begun.first().is_none_or(|first| since(first, SECOND))
-            && (is_playing && !is_elsewhere || self.begun.last().is_none_or(|last| since(last, SPACE)));
+            && (change.is_play_alone() || self.begun.last().is_none_or(|last| since(last, SPACE)));
         if is_begin && !is_free {
             return false;
         }
@@ -87,21 +98,25 @@ impl Gate {
     }
 
     /// Takes note of a picture that has to be painted, allowed or not.
-    pub fn must_paint(&mut self, now: Micros, lamps: &[f64], is_elsewhere: bool) {
-        let is_begin = self.is_begin(lamps, is_elsewhere);
+    pub fn must_paint(&mut self, now: Micros, lamps: &[f64], change: Change) {
+        let is_begin = self.is_begin(lamps, change);
         self.paint(now, lamps, is_begin);
     }
 
-    fn is_begin(&self, lamps: &[f64], is_elsewhere: bool) -> bool {
-        if lamps.len() != self.lamps.len() {
-            return lamps.iter().any(|brightness| *brightness >= STEP);
-        }
-        // Lit lamps that move go out here and come on there, dark ones do not; one that brightens in steps flashes once, unless another beside it darkens in between.
-        let mut seen = self.lamps.iter().map(|course| course.extreme);
+    fn is_begin(&self, lamps: &[f64], change: Change) -> bool {
         let is_lit = |brightness: f64| brightness >= STEP;
-        (is_elsewhere && (seen.any(is_lit) || lamps.iter().copied().any(is_lit)))
+        if lamps.len() != self.lamps.len() {
+            return lamps.iter().copied().any(is_lit);
+        }
+        // Lit lamps that move go out here and come on there; dark ones do not, but among flashing ones they are seen as well.
+        let mut seen = self.lamps.iter().map(|course| course.extreme);
+        let is_move = change.is_elsewhere
+            && (change.is_playing || seen.any(is_lit) || lamps.iter().copied().any(is_lit));
+        // A lamp that plays in rising steps flashes once, unless another beside it darkens in between; what is raised by hand is raised from what was seen for a while.
+        let is_step = !change.is_play_alone() || self.has_darkened;
+        is_move
             || self.lamps.iter().zip(lamps).any(|(course, brightness)| {
-                course.brightens_at(*brightness) && (!course.is_rising || self.has_darkened)
+                course.brightens_at(*brightness) && (!course.is_rising || is_step)
             })
     }
 

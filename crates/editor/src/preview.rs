@@ -4,7 +4,7 @@
 //! What else changes the picture, [`Gate`] holds back.
 
 use crate::PlanScene;
-pub use crate::gate::Gate;
+pub use crate::gate::{Change, Gate};
 use lampwright_analysis::screening::{
     Cell, Chromaticity, Lane, MAX_PERIOD_SECONDS, OwnedScene, Ratio, Settings, Workspace, screen,
 };

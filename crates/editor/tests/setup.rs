@@ -6,7 +6,7 @@
     reason = "a test that meets something unexpected has failed"
 )]
 
-use lampwright_editor::preview::Gate;
+use lampwright_editor::preview::{Change, Gate};
 use lampwright_editor::setup::{
     Around, Control, HeadsChange, How, Row, ThingKind, add, around, duplicate, fill, form, labels,
     remove, remove_heads_everywhere, shift, with_vehicle_of,
@@ -663,12 +663,17 @@ fn heads_are_dragged_dark_so_that_the_drawing_can_follow() {
     assert!(!dragged.apply(Action::Release).is_dragging_heads());
 
     let frame = Micros::from_ms(16);
+    let moved = Change {
+        is_playing: false,
+        is_by_hand: true,
+        is_elsewhere: true,
+    };
     let (mut dark, mut lit) = (Gate::default(), Gate::default());
     let mut now = Micros::ZERO;
     let (mut n_dark, mut n_lit) = (0, 0);
     for _ in 0..60 {
-        n_dark += u32::from(dark.may_paint(now, &[0.0, 0.0], true, true));
-        n_lit += u32::from(lit.may_paint(now, &[0.0, 1.0], true, true));
+        n_dark += u32::from(dark.may_paint(now, &[0.0, 0.0], moved));
+        n_lit += u32::from(lit.may_paint(now, &[0.0, 1.0], moved));
         now += frame;
     }
     assert_eq!(n_dark, 60);

@@ -47,7 +47,7 @@ test("signals and controls reach every state, and each head says why", async ({ 
   await page.getByRole("tab", { name: "States" }).click();
   const before = await page.locator("#state-words").textContent();
   const rows = page.locator("#view tbody tr");
-  expect(await rows.count()).toBeGreaterThan(30);
+  await expect.poll(() => rows.count()).toBeGreaterThan(30);
   await page.locator("#view fieldset").filter({ hasText: "vehicle" }).first().getByRole("radio").last().check();
   await expect(page.locator("#state-words")).not.toHaveText(before);
   await page.getByRole("button", { name: "All signals to default" }).click();
@@ -67,6 +67,7 @@ test("a head is selected with the mouse, and its lanes are a press away", async 
   await openApp(page);
   const box = await page.locator("#heads").boundingBox();
   const reason = page.locator(".reason");
+  await expect(reason).toBeVisible();
   // The front left corner of the vehicle, where a head is.
   for (let step = 0; step < 40 && (await reason.locator("h3").count()) === 0; step += 1) {
     await page.mouse.click(box.x + 30 + step * 5, box.y + 40);

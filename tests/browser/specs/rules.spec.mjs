@@ -238,6 +238,7 @@ test("rules the profile does not choose are one line until they are asked for", 
   await openApp(page);
   await page.getByRole("tab", { name: "Rules" }).click();
   const names = page.locator("#view tbody .name");
+  await expect(names.first()).toBeVisible();
   const n = await names.count();
   const fold = page.getByRole("button", { name: /^Show \d+ rules that the profile does not choose$/ });
   const folded = Number((await fold.textContent()).match(/\d+/)[0]);

@@ -5,7 +5,7 @@
 use super::palette::Palette;
 use super::surface::Surface;
 use lampwright_analysis::fixed;
-use lampwright_editor::preview::Gate;
+use lampwright_editor::preview::{Change, Gate};
 use lampwright_editor::{
     BodyPart, EditorState, PlanEmitter, PlanFace, PlanHead, PlanScene, painted_lamps, vehicle_scene,
 };
@@ -161,19 +161,20 @@ impl PlanPainter {
                 self.surface.wanted(),
             )
         });
-        let is_elsewhere = scene
-            .as_ref()
-            .is_some_and(|scene| !has_same_places(scene, &self.scene));
+        let change = Change {
+            is_playing: preview.is_playing,
+            is_by_hand: is_changed,
+            is_elsewhere: scene
+                .as_ref()
+                .is_some_and(|scene| !has_same_places(scene, &self.scene)),
+        };
         let lamps = painted_lamps(scene.as_ref().unwrap_or(&self.scene), &levels);
         // Full speed was asked for and confirmed.
         let is_full_speed =
             preview.is_playing && preview.is_full_speed && !preview.has_reduced_motion;
         if is_full_speed {
-            self.gate.must_paint(now, &lamps, is_elsewhere);
-        } else if !self
-            .gate
-            .may_paint(now, &lamps, is_elsewhere, preview.is_playing)
-        {
+            self.gate.must_paint(now, &lamps, change);
+        } else if !self.gate.may_paint(now, &lamps, change) {
             return false;
         }
         if has_new_looks || self.painted.is_none() {

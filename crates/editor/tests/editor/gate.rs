@@ -1,7 +1,7 @@
 //! Whatever makes the picture change, no second of what is let through holds more than three flashes.
 
 use crate::support::*;
-use lampwright_editor::preview::Gate;
+use lampwright_editor::preview::{Change, Gate};
 use lampwright_editor::{
     Action, EditorState, Eye, PlanScene, Projection, painted_lamps, vehicle_scene,
 };
@@ -12,6 +12,8 @@ struct Page {
     state: EditorState,
     gate: Gate,
     scene: PlanScene,
+    /// Whether something was done since the last painted frame.
+    is_by_hand: bool,
     playhead: Micros,
     /// When each frame was painted, and how bright each lamp was.
     painted: Vec<(Micros, Vec<f64>)>,
@@ -25,6 +27,7 @@ impl Page {
             state,
             gate: Gate::default(),
             scene,
+            is_by_hand: true,
             playhead: Micros::ZERO,
             painted: Vec::new(),
             n_held: 0,
@@ -41,8 +44,13 @@ impl Page {
         }
         let scene = scene_of(&self.state);
         let lamps = painted_lamps(&scene, &self.state.preview_levels(self.playhead));
-        let is_elsewhere = scene != self.scene;
-        if self.gate.may_paint(now, &lamps, is_elsewhere, is_playing) {
+        let change = Change {
+            is_playing,
+            is_by_hand: self.is_by_hand,
+            is_elsewhere: scene != self.scene,
+        };
+        if self.gate.may_paint(now, &lamps, change) {
+            self.is_by_hand = false;
             self.painted.push((now, lamps));
             self.scene = scene;
         } else {
@@ -56,6 +64,7 @@ impl Page {
         for frame in 0..seconds * 60 {
             if let Some(action) = act(&self.state, frame) {
                 self.state = self.state.apply(action);
+                self.is_by_hand = true;
             }
             self.frame(Micros(frame * 1_000_000 / 60), Micros(1_000_000 / 60));
         }
@@ -99,6 +108,12 @@ impl Page {
             .unwrap_or(0)
     }
 }
+
+const PLAY: Change = Change {
+    is_playing: true,
+    is_by_hand: false,
+    is_elsewhere: false,
+};
 
 fn scene_of(state: &EditorState) -> PlanScene {
     let preview = state.preview();
@@ -215,15 +230,52 @@ fn a_rise_in_steps_is_one_flash_and_a_fall_is_none() {
         .into_iter()
         .enumerate()
     {
-        assert!(gate.may_paint(ms(frame as i64), &[level], false, false));
+        assert!(gate.may_paint(ms(frame as i64), &[level], PLAY));
     }
     for frame in 0..2 {
-        assert!(gate.may_paint(ms(20 + 2 * frame), &[1.0], false, false));
-        assert!(gate.may_paint(ms(21 + 2 * frame), &[0.0], false, false));
+        assert!(gate.may_paint(ms(20 + 2 * frame), &[1.0], PLAY));
+        assert!(gate.may_paint(ms(21 + 2 * frame), &[0.0], PLAY));
     }
-    assert!(!gate.may_paint(ms(30), &[1.0], false, false), "a fourth");
+    assert!(!gate.may_paint(ms(30), &[1.0], PLAY), "a fourth");
     assert!(
-        gate.may_paint(ms(1_030), &[1.0], false, false),
-        "a second later"
+        gate.may_paint(ms(1_110), &[1.0], PLAY),
+        "more than a second later"
     );
+}
+
+#[test]
+fn what_is_raised_by_hand_is_a_flash_of_its_own() {
+    let by_hand = Change {
+        is_playing: true,
+        is_by_hand: true,
+        is_elsewhere: false,
+    };
+    let mut gate = Gate::default();
+    let mut n_painted = 0;
+    // From dim to full, one lamp after the other, none of them dark in between.
+    assert!(gate.may_paint(ms(0), &[0.1; 8], by_hand));
+    for frame in 1..60 {
+        let lamps: Vec<f64> = (0..8)
+            .map(|lamp| if lamp < frame / 7 { 1.0 } else { 0.1 })
+            .collect();
+        let may = gate.may_paint(ms(frame * 1000 / 60), &lamps, by_hand);
+        n_painted += u32::from(may && frame % 7 == 0);
+    }
+    assert!(n_painted <= 2, "{n_painted} raised in the first second");
+}
+
+#[test]
+fn dark_lamps_move_freely_where_nothing_plays() {
+    let moved = |is_playing: bool| -> u32 {
+        let change = Change {
+            is_playing,
+            is_by_hand: true,
+            is_elsewhere: true,
+        };
+        let mut gate = Gate::default();
+        let paint = |frame: i64| u32::from(gate.may_paint(ms(frame * 16), &[0.0; 4], change));
+        (0..60).map(paint).sum()
+    };
+    assert_eq!(moved(false), 60);
+    assert!(moved(true) <= 4, "among lamps that flash, a move is seen");
 }
