@@ -3,6 +3,8 @@ import { expect, test } from "../fixture.mjs";
 import { openApp } from "../app.mjs";
 import { count, picture, record } from "../flashes.mjs";
 
+test.describe.configure({ retries: 0 });
+
 const SECONDS = 4;
 /** How long everything is done over and over, and how quickly, in milliseconds. */
 const ACT_MS = 3500;

@@ -3,6 +3,8 @@ import { expect, test } from "../fixture.mjs";
 import { openApp, openDemo, place } from "../app.mjs";
 import { count, flashingArea, picture, record } from "../flashes.mjs";
 
+test.describe.configure({ retries: 0 });
+
 const play = (page) => page.locator("#play");
 const isPlaying = (page) => expect(play(page)).toContainText("Stop");
 const isStill = (page) => expect(play(page)).toContainText("Play");
