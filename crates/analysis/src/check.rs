@@ -190,10 +190,7 @@ impl Run<'_, '_> {
             }
         }
         self.rules_run.push(meta.code);
-        let is_unverified = meta
-            .parameters
-            .iter()
-            .any(|parameter| options.is_unverified(parameter.source));
+        let is_unverified = (0..meta.sources.len()).any(|source| options.is_unverified(source));
         if is_of_whole && summary.n_checked > 0 {
             summary.n_checked = n_looked_at;
         }

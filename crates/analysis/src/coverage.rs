@@ -5,7 +5,7 @@
 
 use crate::quantity::{Quantity, Unit};
 use crate::report::{Outcome, Report};
-use crate::rules::{Known, Options, RULES, RuleMeta, Source};
+use crate::rules::{Known, Options, Parameter, RULES, RuleMeta, Source};
 use lampwright_model::{Confirmation, Program, Severity};
 
 /// One rule of the book against one program.
@@ -42,6 +42,8 @@ pub struct UsedLimit {
     pub label: &'static str,
     /// Its value in thousandths of the unit.
     pub thousandths: i64,
+    /// The rule's own value in thousandths of the unit.
+    pub own_thousandths: i64,
     /// Its unit; empty when it has none.
     pub unit: &'static str,
     /// Whether the profile set it in place of the rule's own.
@@ -55,10 +57,47 @@ pub struct UsedLimit {
 }
 
 impl UsedLimit {
+    /// A parameter of a rule as a profile has it; with the rule's own figure when the rule is not run.
+    #[must_use]
+    pub fn of(
+        meta: &'static RuleMeta,
+        parameter: &'static Parameter,
+        options: Option<&Options<'_>>,
+    ) -> Self {
+        let thousandths = options.map_or(parameter.default, |options| {
+            options.thousandths(parameter.name)
+        });
+        let source = meta.sources.get(parameter.source);
+        Self {
+            name: parameter.name,
+            label: parameter.label,
+            thousandths,
+            own_thousandths: parameter.default,
+            unit: parameter.unit,
+            is_set: thousandths != parameter.default,
+            source,
+            known: source.map(|source| source.known),
+            is_unverified: options.map_or_else(
+                || source.is_some_and(|source| source.known.needs_confirmation()),
+                |options| options.is_unverified(parameter.source),
+            ),
+        }
+    }
+
     /// "4 Hz", "160 ms".
     #[must_use]
     pub fn value_text(&self) -> String {
-        let number = Quantity::thousandths(self.thousandths, Unit::Count);
+        self.in_unit(self.thousandths)
+    }
+
+    /// The same of the rule's own value.
+    #[must_use]
+    pub fn own_text(&self) -> String {
+        self.in_unit(self.own_thousandths)
+    }
+
+    fn in_unit(&self, thousandths: i64) -> String {
+        let number = Quantity::thousandths(thousandths, Unit::Count);
         if self.unit.is_empty() {
             number.to_string()
         } else {
@@ -83,25 +122,7 @@ pub fn coverage<'a>(program: &'a Program, report: &'a Report) -> Vec<Coverage<'a
             let limits: Vec<UsedLimit> = meta
                 .parameters
                 .iter()
-                .map(|parameter| {
-                    let thousandths = options.as_ref().map_or(parameter.default, |options| {
-                        options.thousandths(parameter.name)
-                    });
-                    let source = meta.sources.get(parameter.source);
-                    UsedLimit {
-                        name: parameter.name,
-                        label: parameter.label,
-                        thousandths,
-                        unit: parameter.unit,
-                        is_set: thousandths != parameter.default,
-                        source,
-                        known: source.map(|source| source.known),
-                        is_unverified: options.as_ref().map_or_else(
-                            || source.is_some_and(|source| source.known.needs_confirmation()),
-                            |options| options.is_unverified(parameter.source),
-                        ),
-                    }
-                })
+                .map(|parameter| UsedLimit::of(meta, parameter, options.as_ref()))
                 .collect();
             Coverage {
                 meta,

@@ -16,6 +16,7 @@ mod ratio;
 pub mod report;
 pub mod rules;
 pub mod screening;
+mod standing;
 pub mod steps;
 
 pub use angle::sincos;
@@ -24,3 +25,4 @@ pub use decimals::{fixed, shortened};
 pub use limits::{Timed, TimingLimit, timing_limits};
 pub use measure::{MeasureSettings, measure};
 pub use ratio::Ratio;
+pub use standing::Standing;

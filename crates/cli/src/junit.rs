@@ -6,7 +6,7 @@
 use lampwright_analysis::report::{Finding, Outcome, Report, Verdict};
 use lampwright_analysis::rules::rule;
 use lampwright_model::{Program, Severity};
-use lampwright_render::file::{FileContent, FileReport, confirmation};
+use lampwright_render::file::{FileContent, FileReport};
 use lampwright_render::report::{finding_text, verdict_text};
 use quick_junit::{NonSuccessKind, SerializeError, TestCase, TestCaseStatus, TestSuite};
 
@@ -124,9 +124,12 @@ fn case(
     if outcome.is_unverified {
         case.add_property(("unverified", "a limit it rests on is not confirmed"));
     }
-    if let Some(confirmed) = findings
-        .first()
-        .and_then(|(_, finding)| confirmation(program, finding))
+    if let Some(confirmed) = program
+        .profile
+        .rules
+        .iter()
+        .find(|choice| choice.code == outcome.code)
+        .and_then(|choice| choice.confirmed.as_ref())
     {
         let text = format!(
             "by {} on {} from {}",

@@ -284,6 +284,34 @@ fn a_profile_file_takes_the_place_of_the_programs_own() {
 }
 
 #[test]
+fn a_limit_that_the_profile_set_is_told_beside_its_source() {
+    let (_folder, path) = small();
+    let own = SMALL.replace(
+        r#"{"code": "LW001"}"#,
+        r#"{"code": "LW001", "parameters": {"most_hz": 3}}"#,
+    );
+    fs::write(&path, own).unwrap();
+    let (_, out, _) = run(&["check", &path]);
+    assert!(
+        out.contains("(read; the profile sets 3 Hz in place of 4 Hz as largest flash rate)"),
+        "{out}"
+    );
+    let (_, out, _) = run(&["check", &path, "--format", "sarif"]);
+    let log: Value = serde_json::from_str(&out).unwrap();
+    let results = log["runs"][0]["results"].as_array().unwrap();
+    let fast = results
+        .iter()
+        .find(|result| result["ruleId"] == "LW001")
+        .unwrap();
+    let set = &fast["properties"]["set_by_profile"][0];
+    assert_eq!(
+        (&set["name"], &set["unit"]),
+        (&"most_hz".into(), &"Hz".into())
+    );
+    assert_eq!((&set["value"], &set["own"]), (&3.0.into(), &4.0.into()));
+}
+
+#[test]
 fn coverage_lists_every_rule_with_what_it_rests_on() {
     let (_folder, path) = small();
     let (code, out, _) = run(&["coverage", &path]);

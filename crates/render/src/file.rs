@@ -1,9 +1,9 @@
 //! One checked file as the outputs see it: what it holds, what came of it, and where each thing stands in its text.
 
 use crate::replacement::FixText;
-use lampwright_analysis::report::{Finding, Report};
+use lampwright_analysis::report::Report;
 use lampwright_formats::Location;
-use lampwright_model::{Confirmation, Problem, Program};
+use lampwright_model::{Problem, Program};
 
 /// A checked file.
 #[derive(Clone, Copy, Debug)]
@@ -70,15 +70,4 @@ impl<'a> FileReport<'a> {
             None => format!("{}:1:1", self.path),
         }
     }
-}
-
-/// The agency's confirmation of the rule a finding belongs to.
-#[must_use]
-pub fn confirmation<'a>(program: &'a Program, finding: &Finding) -> Option<&'a Confirmation> {
-    program
-        .profile
-        .rules
-        .iter()
-        .find(|choice| choice.code == finding.code)
-        .and_then(|choice| choice.confirmed.as_ref())
 }

@@ -2,7 +2,8 @@
 //!
 //! Numbers that limits are compared with are given as an exact fraction and as a decimal.
 
-use crate::file::confirmation;
+use lampwright_analysis::Standing;
+use lampwright_analysis::coverage::UsedLimit;
 use lampwright_analysis::quantity::{Limit, Quantity};
 use lampwright_analysis::report::{Finding, FoundIn, Outcome, Report, Verdict};
 use lampwright_analysis::rules::{Parameter, RULES, Rule, RuleMeta, Source, rule};
@@ -112,9 +113,8 @@ pub fn location(location: &Location) -> Value {
 #[must_use]
 pub fn finding(program: &Program, finding: &Finding) -> Value {
     let meta = rule(finding.code).map(Rule::meta);
-    let source = finding
-        .source
-        .and_then(|index| meta.and_then(|meta| meta.sources.get(index)));
+    let standing = Standing::of(program, finding);
+    let standing = standing.as_ref();
     json!({
         "code": finding.code.to_string(),
         "name": meta.map(|meta| meta.name),
@@ -135,8 +135,12 @@ pub fn finding(program: &Program, finding: &Finding) -> Value {
         "margin": finding.margin.map(quantity),
         "message": finding.message,
         "help": finding.help,
-        "source": source.map(self::source),
-        "confirmed": confirmation(program, finding).map(confirmed),
+        "source": standing.map(|standing| source(standing.source)),
+        "set_by_profile": standing
+            .map(|standing| standing.replaced.iter().map(replaced).collect::<Vec<_>>()),
+        "confirmed": standing
+            .and_then(|standing| standing.confirmed)
+            .map(confirmed),
         "is_unverified": finding.is_unverified,
         "depends_on_reading": finding.depends_on_reading,
         "waived": finding
@@ -147,6 +151,16 @@ pub fn finding(program: &Program, finding: &Finding) -> Value {
                 "by": waiver.by,
                 "date": waiver.date,
             })),
+    })
+}
+
+/// A figure that the profile set in place of the rule's own.
+fn replaced(limit: &UsedLimit) -> Value {
+    json!({
+        "name": limit.name,
+        "value": thousandths(limit.thousandths),
+        "own": thousandths(limit.own_thousandths),
+        "unit": limit.unit,
     })
 }
 

@@ -1,7 +1,8 @@
 //! A report as text: one block per finding, then what was judged and how it came out.
 
-use crate::file::{FileReport, confirmation};
+use crate::file::FileReport;
 use crate::words::{counted, found_in, found_in_also, problem};
+use lampwright_analysis::Standing;
 use lampwright_analysis::report::{Finding, NOT_IN_PROFILE, Outcome, Report, Verdict};
 use lampwright_analysis::rules::rule;
 use lampwright_formats::Location;
@@ -157,7 +158,6 @@ fn push_finding(out: &mut String, program: &Program, finding: &Finding) {
 
 /// Everything about a finding below its first line.
 pub(crate) fn push_details(out: &mut String, program: &Program, finding: &Finding) {
-    let meta = rule(finding.code).map(lampwright_analysis::rules::Rule::meta);
     let waived = finding
         .waived_by
         .and_then(|index| program.waivers.get(index));
@@ -172,22 +172,8 @@ pub(crate) fn push_details(out: &mut String, program: &Program, finding: &Findin
         let _ = writeln!(out, "  margin: {margin} against {}", limit.text());
     }
     let _ = writeln!(out, "  help: {}", finding.help);
-    if let Some(source) = finding
-        .source
-        .and_then(|index| meta.and_then(|meta| meta.sources.get(index)))
-    {
-        let confirmed = confirmation(program, finding).map_or_else(String::new, |confirmed| {
-            format!(
-                "; confirmed by {} on {} from {}",
-                confirmed.by, confirmed.date, confirmed.source
-            )
-        });
-        let _ = writeln!(
-            out,
-            "  source: {} ({}{confirmed})",
-            source.title(),
-            source.known.name()
-        );
+    if let Some(standing) = Standing::of(program, finding) {
+        let _ = writeln!(out, "  source: {}", standing.text());
     }
     if let Some(waiver) = waived {
         let _ = writeln!(

@@ -5,7 +5,7 @@
 //! A finding carries the changes that take it away, when those were tried and put into the report.
 //! Absent: making fixes, and finding their places in the text.
 
-use crate::file::{FileContent, FileReport, confirmation};
+use crate::file::{FileContent, FileReport};
 use crate::json;
 use crate::replacement::FixText;
 use crate::report::outcome_text;
@@ -173,7 +173,6 @@ fn result(program: &Program, finding: &Finding, place: &Value, fixes: &[FixText]
         .chain(&finding.also_in)
         .map(|state| found_in(program, state))
         .collect();
-    properties["confirmed"] = confirmation(program, finding).map_or(Value::Null, json::confirmed);
     let mut result = json!({
         "ruleId": finding.code.to_string(),
         "ruleIndex": rule_index(finding.code),

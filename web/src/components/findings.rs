@@ -3,8 +3,8 @@
 use super::repair::remove_waiver;
 use crate::store::use_dispatch;
 use crate::tag::{Tag, link, said, tag, text};
+use lampwright_analysis::Standing;
 use lampwright_analysis::report::{Finding, FoundIn, Report};
-use lampwright_analysis::rules;
 use lampwright_model::{Program, RuleCode, Severity};
 use std::rc::Rc;
 use yew::prelude::*;
@@ -187,8 +187,6 @@ fn entry(props: &Props, index: usize, finding: &Finding, waiver: Option<Tag>) ->
     let is_fixable = finding.counts() && props.fixable.get(index) == Some(&true);
     let code = finding.code;
     let on_explain = props.on_explain.reform(move |_: MouseEvent| code);
-    let meta = rules::rule(finding.code).map(|rule| rule.meta());
-    let source = meta.and_then(|meta| meta.sources.get(finding.source?));
     let is_current = props.current == Some(index);
     let go = tag("button", "go")
         .with("type", "button")
@@ -215,9 +213,8 @@ fn entry(props: &Props, index: usize, finding: &Finding, waiver: Option<Tag>) ->
         more = more.tag(text("p", "", finding.help.clone()));
     }
     let mut known = tag("p", "row");
-    if let Some(source) = source {
-        let words = format!("Source: {} ({})", source.title(), source.known.name());
-        known = known.tag(text("span", "", words));
+    if let Some(standing) = Standing::of(&props.program, finding) {
+        known = known.tag(text("span", "", format!("Source: {}", standing.text())));
     }
     for (is_set, words) in [
         (finding.is_unverified, "unverified"),
