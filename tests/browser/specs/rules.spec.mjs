@@ -119,6 +119,12 @@ test("an unverified limit is confirmed with the agency's own source", async ({ p
   await expect(details).not.toContainText("unverified");
   const rule = (await saved(page)).profile.rules.find((known) => known.code === "LW001");
   expect(rule.confirmed).toMatchObject({ source: "Standard on our shelf, 2021, 3.4", by: "R. Example" });
+  // Confirmed were the values as they stood; another value is not.
+  await page.locator("#LW001-gap_ms").fill("100");
+  await page.locator("#LW001-gap_ms").press("Enter");
+  await expect(details).toContainText("unverified");
+  await page.keyboard.press("Control+z");
+  await expect(details).toContainText("Confirmed by R. Example");
   await details.getByRole("button", { name: "Take back" }).click();
   await expect(details).toContainText("unverified");
 });

@@ -518,11 +518,13 @@ fn set_parameter(
         }
         let label = format!("Set {} of {code}", parameter.name);
         Some(altered(&sending, &label, |profile| {
-            let parameters = &mut choice(profile, code).parameters;
-            parameters.retain(|(name, _)| name != parameter.name);
+            let choice = choice(profile, code);
+            choice.parameters.retain(|(name, _)| name != parameter.name);
             if value != parameter.default {
-                parameters.push((parameter.name.to_owned(), value));
+                choice.parameters.push((parameter.name.to_owned(), value));
             }
+            // What the agency confirmed were the values as they stood.
+            choice.confirmed = None;
         }))
     })
 }
