@@ -4,8 +4,10 @@
 
 use crate::json::quantity;
 use lampwright_analysis::Ratio;
+use lampwright_analysis::facts::effective::VISUAL_SECONDS;
 use lampwright_analysis::facts::{
-    CurrentFacts, Facts, GroupFacts, MarineRhythm, PairFacts, Phase, Rate, Rhythm, Set, TimingFacts,
+    CurrentFacts, EffectiveIntensity, EmitterFacts, Facts, GroupFacts, MarineRhythm, PairFacts,
+    Phase, Rate, Rhythm, Set, TimingFacts,
 };
 use lampwright_analysis::quantity::{Quantity, Unit};
 use lampwright_analysis::rules::Context;
@@ -57,6 +59,9 @@ fn push_lights(out: &mut String, facts: &Facts) {
                     let _ = write!(line, ", a marine light would be called {class}");
                 }
             }
+            if let Some(effective) = effective(emitter) {
+                let _ = write!(line, ", effective {}", effective_text(&effective));
+            }
             let _ = writeln!(
                 out,
                 "{line}, mean level {}, peak {} ‰, {} cd s per minute{}, {} mean",
@@ -73,6 +78,30 @@ fn push_lights(out: &mut String, facts: &Facts) {
         }
     }
     let _ = writeln!(out, "  {n_dark} emitters dark");
+}
+
+fn effective(emitter: &EmitterFacts) -> Option<EffectiveIntensity> {
+    EffectiveIntensity::of(&emitter.level, emitter.peak.value.0 as f64 / 1000.0)
+}
+
+/// "408 cd by modified Allard, 333 cd by Blondel-Rey-Douglas, 333 cd by form factor".
+fn effective_text(effective: &EffectiveIntensity) -> String {
+    let candela = |value: f64| format!("{value:.0} cd");
+    let mut text = format!("{} by modified Allard", candela(effective.modified_allard));
+    for (value, method) in [
+        (effective.blondel_rey_douglas, "Blondel-Rey-Douglas"),
+        (effective.form_factor, "form factor"),
+    ] {
+        match value {
+            Some(value) => {
+                let _ = write!(text, ", {} by {method}", candela(value));
+            }
+            None => {
+                let _ = write!(text, ", {method} not defined for light without dark");
+            }
+        }
+    }
+    text
 }
 
 fn push_sets(out: &mut String, facts: &Facts) {
@@ -249,6 +278,12 @@ pub fn json(context: &Context<'_>) -> Value {
                         "timing": timing(&emitter.timing),
                         "candela_seconds_per_minute": emitter.candela_seconds_per_minute.as_f64(),
                         "is_peak_assumed": emitter.peak.is_assumed,
+                        "effective_intensity_cd": effective(emitter).map(|effective| json!({
+                            "modified_allard": effective.modified_allard,
+                            "blondel_rey_douglas": effective.blondel_rey_douglas,
+                            "form_factor": effective.form_factor,
+                            "visual_time_s": VISUAL_SECONDS,
+                        })),
                         "current": current_json(&emitter.current),
                         "is_current_assumed": emitter.is_current_assumed,
                     }))

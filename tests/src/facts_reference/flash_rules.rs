@@ -3,6 +3,9 @@
 use super::loads::{Load, facts_of};
 use super::{Case, course, fraction, numbers, pulse_times, run_all, scale_of, scaled};
 use lampwright_analysis::Ratio;
+use lampwright_analysis::facts::effective::{
+    Stretch, blondel_rey, blondel_rey_douglas, form_factor, modified_allard,
+};
 use lampwright_analysis::facts::{Flashes, Phase, Rate, TimingFacts};
 use lampwright_timing::{Micros, Waveform};
 use serde_json::Value;
@@ -12,9 +15,6 @@ const FLASH_RULES: &str = include_str!("../../reference/flash-rules.json");
 
 /// Flash-rule cases that no fact expresses yet, and why.
 const FLASH_RULES_NOT_RUN: &[(&str, &str)] = &[
-    ("N01", "effective intensity is no fact here"),
-    ("N02", "effective intensity is no fact here"),
-    ("N03", "effective intensity is no fact here"),
     ("N15", "run with the rules, in flash_rules_reference"),
     (
         "N16",
@@ -34,6 +34,7 @@ pub fn flash_rule_cases() {
     run_all(FLASH_RULES, FLASH_RULES_NOT_RUN, |case| {
         match case.id {
             id if id.starts_with('C') => flash_lists(case),
+            "N01" | "N02" | "N03" => effective_intensities(case),
             "N05" | "N06" | "N07" => two_heads(case),
             "N08" => crossing_beacon(case),
             "N11" => modulated_headlamp(case),
@@ -43,6 +44,45 @@ pub fn flash_rule_cases() {
         }
         true
     });
+}
+
+fn effective_intensities(case: &Case<'_>) {
+    let a = case.number_in("a_s");
+    let candela = case.number_in("peak_cd");
+    let stretch = |start: f64, on: f64| Stretch {
+        start,
+        end: start + on,
+        candela,
+    };
+    if case.id == "N02" {
+        let single: Vec<f64> = numbers(&case.inputs["on_s"])
+            .into_iter()
+            .map(|on| blondel_rey(&[stretch(0.0, on)], a))
+            .collect();
+        case.numbers("blondel_rey_cd", &single);
+        return;
+    }
+    let flash: Vec<Stretch> = case.inputs["pulses"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|pulse| {
+            let second = |key: &str| pulse[key].as_f64().unwrap();
+            stretch(second("start_s"), second("on_s"))
+        })
+        .collect();
+    if case.id == "N01" {
+        case.number("blondel_rey_cd", blondel_rey(&flash, a));
+    } else {
+        case.number("whole_train_blondel_rey_cd", blondel_rey(&flash, a));
+        case.left_out(
+            &["sum_of_pulses_cd"],
+            "for contrast only: its published condition is a dark gap of at most 10 ms",
+        );
+    }
+    case.number("douglas_cd", blondel_rey_douglas(&flash, a));
+    case.number("form_factor_cd", form_factor(&flash, a));
+    case.number("modified_allard_cd", modified_allard(&flash, a));
 }
 
 fn flash_lists(case: &Case<'_>) {

@@ -1,6 +1,6 @@
 //! Facts: measured quantities of a drive, each defined once.
 //!
-//! Invariant: pure, exact integers and fractions wherever a limit may be compared; floating point only in root mean squares, angles, wire drops and run times, which say so.
+//! Invariant: pure, exact integers and fractions wherever a limit may be compared; floating point only in root mean squares, angles, wire drops, run times and effective intensities, which say so.
 //! Absent: limits and judgments, which are the rules'; light toward directions, which is [`crate::light`]'s.
 
 mod ampacity;
@@ -9,6 +9,7 @@ mod carrier;
 mod courses;
 mod current;
 mod drift;
+pub mod effective;
 mod electrical;
 mod fuse;
 mod marine;
@@ -22,6 +23,7 @@ pub use carrier::{Chopped, ModulationPractice, beat_hz, chopped};
 pub use courses::{CourseUnit, Courses, LitEmitter};
 pub use current::CurrentFacts;
 pub use drift::Drift;
+pub use effective::EffectiveIntensity;
 pub use electrical::{ElectricalFacts, FuseFacts, OutputFacts};
 pub use fuse::{
     BLADE_GATES, BLOWS_FROM, CARRIES_UP_TO, FuseGate, HeatingCourse, gate_at, heating_course,
