@@ -63,6 +63,8 @@ pub enum ModulationPractice {
     LowRisk,
     /// Practice 2, no observable effect.
     NoEffect,
+    /// Practice 3, seizures: the weakest, and the only one that the text demands.
+    Seizure,
 }
 
 impl ModulationPractice {
@@ -72,14 +74,7 @@ impl ModulationPractice {
         match self {
             Self::LowRisk => 1250,
             Self::NoEffect => 3000,
-        }
-    }
-
-    /// Ten-thousandths of a percent allowed per hertz, below 90 Hz and from 90 Hz on, as printed.
-    const fn per_hz(self) -> (i128, i128) {
-        match self {
-            Self::LowRisk => (250, 800),
-            Self::NoEffect => (100, 333),
+            Self::Seizure => 89,
         }
     }
 
@@ -89,8 +84,14 @@ impl ModulationPractice {
         if hertz > self.free_above_hz() {
             return None;
         }
-        let (low, high) = self.per_hz();
-        let per_hz = if hertz < 90 { low } else { high };
+        // Ten-thousandths of a percent per hertz, as printed.
+        let per_hz = match self {
+            Self::LowRisk if hertz < 90 => 250,
+            Self::LowRisk => 800,
+            Self::NoEffect if hertz < 90 => 100,
+            Self::NoEffect => 333,
+            Self::Seizure => return Some(Ratio::whole(5)),
+        };
         Some(Ratio::new(per_hz * hertz as i128, 10_000))
     }
 }

@@ -28,15 +28,15 @@ static META: RuleMeta = RuleMeta {
         document: "IEEE 1789",
         edition: "2015, as a public design note transcribes it",
         clause: "8.1.1",
-        says: "low risk: modulation in percent below 0.025 f under 90 Hz, below 0.08 f up to 1250 Hz; no observable effect: below 0.01 f under 90 Hz, below 0.0333 f up to 3000 Hz",
+        says: "low risk: modulation in percent below 0.025 f under 90 Hz, below 0.08 f up to 1250 Hz; no observable effect: below 0.01 f under 90 Hz, below 0.0333 f up to 3000 Hz; seizures: below 5 % under 90 Hz",
         known: Known::SecondHand,
     }],
     parameters: &[Parameter {
         name: "practice",
-        label: "1 low risk, 2 no observable effect",
+        label: "1 low risk, 2 no observable effect, 3 seizures alone",
         unit: "",
         default: 1_000,
-        range: (1_000, 2_000),
+        range: (1_000, 3_000),
         source: SOURCE,
     }],
     is_always_run: false,
@@ -49,10 +49,10 @@ impl Rule for CarrierModulatesTooMuch {
     }
 
     fn judge(&self, context: &Context<'_>, options: &Options<'_>) -> Judgment {
-        let (practice, name) = if options.thousandths("practice") < 2_000 {
-            (ModulationPractice::LowRisk, "low risk")
-        } else {
-            (ModulationPractice::NoEffect, "no observable effect")
+        let (practice, name) = match options.thousandths("practice") {
+            ..2_000 => (ModulationPractice::LowRisk, "low risk"),
+            2_000..3_000 => (ModulationPractice::NoEffect, "no observable effect"),
+            _ => (ModulationPractice::Seizure, "no risk of seizures"),
         };
         let mut by_hertz: SortedMap<u32, Vec<(&HeadId, Color)>> = SortedMap::default();
         for dimmed in dimmed(context, options) {
@@ -133,6 +133,15 @@ mod tests {
         let at = |carrier: &str| format!("{}\nrule LW062 practice=2", dimmed(carrier));
         finding(62, &at("3000"));
         passes(62, &at("3001"));
+    }
+
+    /// Under 90 Hz less than 5 % is demanded, from there on nothing.
+    #[test]
+    fn the_practice_on_seizures_ends_at_90_hz() {
+        let at = |carrier: &str| format!("{}\nrule LW062 practice=3", dimmed(carrier));
+        let found = finding(62, &at("89"));
+        assert!(found.message.contains("at most 5 %"), "{}", found.message);
+        passes(62, &at("90"));
     }
 
     #[test]
