@@ -75,6 +75,31 @@ impl Directions<'_> {
     }
 }
 
+/// The heads, by index, that send light toward each direction and pass a test; none when a direction could not be screened.
+pub(crate) fn heads_toward(
+    context: &Context<'_>,
+    passes: impl Fn(usize) -> bool,
+) -> Option<Vec<(u16, Vec<usize>)>> {
+    context
+        .screened
+        .directions
+        .iter()
+        .map(|direction| {
+            let result = direction.result.as_ref().as_ref().ok()?;
+            let mut heads: Vec<usize> = result
+                .units
+                .iter()
+                .flat_map(|unit| &unit.clusters)
+                .flat_map(|cluster| cluster.heads.iter().copied())
+                .filter(|index| passes(*index))
+                .collect();
+            lampwright_timing::sort(&mut heads);
+            heads.dedup();
+            Some((direction.azimuth_degrees, heads))
+        })
+        .collect()
+}
+
 /// "0° (front)", "35°".
 pub(crate) fn azimuth(degrees: u16) -> String {
     let name = match degrees {

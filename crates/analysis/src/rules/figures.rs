@@ -7,6 +7,8 @@ use super::Parameter;
 
 /// Name of the dark gap that ends a flash.
 pub(crate) const GAP: &str = "gap_ms";
+/// Name of the most different intervals of a regular light.
+pub(crate) const MOST_INTERVALS: &str = "most_intervals";
 /// Name of the least lit share.
 pub(crate) const LEAST_LIT: &str = "least_lit_percent";
 /// Name of the largest lit share.
@@ -71,6 +73,18 @@ pub(crate) const fn gap(source: usize) -> Parameter {
         unit: "ms",
         default: 160_000,
         range: (0, 10_000_000),
+        source,
+    }
+}
+
+/// Most different intervals of a regular light.
+pub(crate) const fn most_intervals(source: usize) -> Parameter {
+    Parameter {
+        name: MOST_INTERVALS,
+        label: "most different intervals of a regular light",
+        unit: "",
+        default: 2_000,
+        range: (1_000, 1_000_000),
         source,
     }
 }

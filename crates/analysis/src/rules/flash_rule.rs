@@ -5,15 +5,17 @@
 //! Absent: rules on several lights added up, on colors, and on levels.
 
 pub(crate) use super::figures::{
-    gap, hz, least_lit, least_per_minute, most_lit, most_lit_to_dark, most_per_minute, rate, share,
+    gap, hz, least_lit, least_per_minute, most_intervals, most_lit, most_lit_to_dark,
+    most_per_minute, rate, share,
 };
 
 use super::figures::{GAP, LEAST_LIT, MOST_LIT, MOST_LIT_TO_DARK};
-use super::lights::{Light, lights_of};
+use super::lights::{Light, irregular, lights_of};
 use super::rate_band::{self, RateBand, hertz, note_on_gap, period_for};
 use super::shares::is_flashing;
 use super::{
-    Context, Draft, Judgment, Margin, Options, Rule, RuleMeta, count, heads_listed, together,
+    Context, Draft, Judgment, Margin, Options, Rule, RuleMeta, count, heads_listed, listed,
+    together,
 };
 use crate::Ratio;
 use crate::facts::Flashes;
@@ -30,6 +32,7 @@ pub(crate) struct FlashRule {
     keeping: Keeping,
     color: Option<Color>,
     named: Option<&'static str>,
+    is_mean_enough: bool,
 }
 
 /// What a rule counts as one flash.
@@ -79,6 +82,7 @@ impl FlashRule {
             keeping: Keeping::Free,
             color: None,
             named: None,
+            is_mean_enough: true,
         }
     }
 
@@ -97,6 +101,12 @@ impl FlashRule {
     /// Only light of one color.
     pub(crate) const fn only(mut self, color: Color) -> Self {
         self.color = Some(color);
+        self
+    }
+
+    /// A light whose flashes come at more intervals than the parameter `most_intervals` does not pass by its mean rate alone: what is asked of it is not known.
+    pub(crate) const fn of_regular_lights(mut self) -> Self {
+        self.is_mean_enough = false;
         self
     }
 
@@ -132,12 +142,33 @@ impl Rule for FlashRule {
             judge_lit_share(light, options, &mut found);
         }
         self.judge_keeping(context, options, &mut found);
-        let note = match &band {
+        let mut note = match &band {
             Some(band) if self.flash == FlashIs::Train => {
                 note_on_gap(n_by_gap, options, &band.by_trains(options))
             }
             _ => String::new(),
         };
+        if !self.is_mean_enough {
+            let unjudged: Vec<String> = lights
+                .list
+                .iter()
+                .filter_map(|light| irregular(light, options))
+                .collect();
+            if !unjudged.is_empty() {
+                let why = format!(
+                    "irregular flashes at {}; what is asked of pseudo-random patterns is not known here",
+                    listed(&unjudged)
+                );
+                if found.findings.is_empty() {
+                    return Judgment::not_evaluated(why);
+                }
+                if !note.is_empty() {
+                    note.push_str("; ");
+                }
+                note.push_str("by their mean rate alone: ");
+                note.push_str(&why);
+            }
+        }
         Judgment::Checked {
             findings: found.findings,
             tightest: found.tightest,

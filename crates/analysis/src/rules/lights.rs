@@ -3,10 +3,11 @@
 //! Invariant: only light that changes and that a pattern decides; in the vehicle's order of heads.
 //! Absent: steady light, which no flash rule speaks of, and the light of several heads together.
 
-use super::{Context, Options};
+use super::figures::{GAP, MOST_INTERVALS};
+use super::{Context, Options, count};
 use crate::facts::{Longest, TimingFacts};
 use lampwright_model::{Color, HeadId, LaneUse, PatternId, Place, RoleId};
-use lampwright_timing::{Interval, Micros, Waveform};
+use lampwright_timing::{Interval, Micros, SortedSet, Waveform};
 
 /// One course of light: a lane as it plays, or one color of one head.
 #[derive(Clone, Debug)]
@@ -183,6 +184,19 @@ fn is_same_course(one: &Light<'_>, other: &Light<'_>) -> bool {
         (light.level.period(), lit, above_tenth)
     };
     shape(one) == shape(other)
+}
+
+/// Place and number of intervals of a light whose flashes, by the parameter `gap_ms`, come at more different ones than `most_intervals`.
+pub(crate) fn irregular(light: &Light<'_>, options: &Options<'_>) -> Option<String> {
+    let flashes = light.timing.flashes(Micros(options.thousandths(GAP)));
+    let intervals: SortedSet<Micros> = flashes.list.iter().map(|flash| flash.interval).collect();
+    let most = options.thousandths(MOST_INTERVALS) / 1_000;
+    i64::try_from(intervals.len())
+        .is_ok_and(|n| n > most)
+        .then(|| {
+            let n = count(intervals.len(), "different interval", "different intervals");
+            format!("{} ({n})", light.place)
+        })
 }
 
 /// The longest dark gap of a light that is lit at some time; zero when it never goes dark.

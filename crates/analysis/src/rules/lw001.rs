@@ -1,13 +1,14 @@
 //! LW001: a light flashes slower or faster than the SAE band.
 
-use super::flash_rule::{FlashIs, FlashRule, gap, hz};
-use super::meta::{CLOSING_GAP, Known, RuleMeta, Source};
+use super::flash_rule::{FlashIs, FlashRule, gap, hz, most_intervals};
+use super::meta::{CLOSING_GAP, Known, PSEUDO_RANDOM, REGULAR, RuleMeta, Source};
 
 /// Flash rate outside 1.0 to 4.0 Hz.
-pub(super) static RULE: FlashRule = FlashRule::of(&META, FlashIs::Train);
+pub(super) static RULE: FlashRule = FlashRule::of(&META, FlashIs::Train).of_regular_lights();
 
 const BAND: usize = 0;
 const GAP: usize = 1;
+const INTERVALS: usize = 2;
 
 static META: RuleMeta = RuleMeta::timing(
     1,
@@ -22,11 +23,21 @@ static META: RuleMeta = RuleMeta::timing(
             Known::Read,
         ),
         CLOSING_GAP,
+        REGULAR,
+        PSEUDO_RANDOM,
+        Source::of(
+            "SAE J595",
+            "",
+            "",
+            "directional devices flash at 1.0 to 4.0 Hz, as in J845",
+            Known::Memory,
+        ),
     ],
     &[
         hz("least_hz", "least flash rate", 1, BAND),
         hz("most_hz", "largest flash rate", 4, BAND),
         gap(GAP),
+        most_intervals(INTERVALS),
     ],
     page!("pages/lw001.md"),
 );
@@ -86,6 +97,24 @@ mod tests {
         let found = finding(1, &one_lane("200", "0-90"));
         assert_eq!(found.severity, Severity::Error);
         assert!(!found.is_unverified);
+    }
+
+    /// Requirements on pseudo-random patterns are not known, so their mean decides no pass; outside the band it is still a finding.
+    #[test]
+    fn a_light_of_three_intervals_does_not_pass_by_its_mean() {
+        let lane = |last: &str| one_lane("2000", &format!("0-50 400-450 1000-1050 {last}"));
+        passes(1, &lane("1400-1450"));
+        let found = verdict(1, &lane("1400.001-1450"));
+        let Verdict::NotEvaluated { why } = &found else {
+            panic!("{found:?}")
+        };
+        assert!(why.starts_with("irregular flashes at pattern a"), "{why}");
+        passes(
+            1,
+            &format!("{}\nrule LW001 most_intervals=4", lane("1400.001-1450")),
+        );
+        let slow = finding(1, &one_lane("4000", "0-50 1000-1050 2200-2250"));
+        assert_eq!(slow.severity, Severity::Error);
     }
 
     #[test]

@@ -1,11 +1,10 @@
 //! LW005: a light flashes irregularly, so that rules on pseudo-random patterns would apply, which are not known here.
 
-use super::lights::lights;
-use super::meta::{CLOSING_GAP, Known, Parameter, RuleMeta, Source};
-use super::{Context, Judgment, Options, Rule, count, listed};
+use super::flash_rule::{gap, most_intervals};
+use super::lights::{irregular, lights};
+use super::meta::{CLOSING_GAP, Known, PSEUDO_RANDOM, REGULAR, RuleMeta, Source};
+use super::{Context, Judgment, Options, Rule, listed};
 use lampwright_model::Severity;
-use lampwright_timing::Micros;
-use lampwright_timing::SortedSet;
 
 /// A pattern that may be pseudo-random, said to be not evaluated.
 pub(super) struct IrregularFlashes;
@@ -20,13 +19,7 @@ static META: RuleMeta = RuleMeta {
         "irregular-flashes",
         "A light flashes at many different intervals, for which the requirements on pseudo-random patterns are not known here",
         &[
-            Source::of(
-                "SAE J845",
-                "June 2013",
-                "5.7 and 6.7, revision notes",
-                "a definition of pseudo-random patterns and requirements on them were added; their content was not seen",
-                Known::Read,
-            ),
+            PSEUDO_RANDOM,
             Source::of(
                 "SAE J845",
                 "May 1997",
@@ -34,26 +27,10 @@ static META: RuleMeta = RuleMeta {
                 "a device appears as a regularly repeating pattern of flashes to a fixed observer",
                 Known::Read,
             ),
-            Source::of(
-                "this project",
-                "",
-                "",
-                "a light whose flashes come at three or more different intervals may count as pseudo-random",
-                Known::Proposal,
-            ),
+            REGULAR,
             CLOSING_GAP,
         ],
-        &[
-            Parameter {
-                name: "most_intervals",
-                label: "most different intervals of a regular light",
-                unit: "",
-                default: 2_000,
-                range: (1_000, 1_000_000),
-                source: INTERVALS,
-            },
-            super::flash_rule::gap(GAP),
-        ],
+        &[most_intervals(INTERVALS), gap(GAP)],
         page!("pages/lw005.md"),
     )
 };
@@ -68,20 +45,10 @@ impl Rule for IrregularFlashes {
         if lights.list.is_empty() {
             return Judgment::not_applicable(lights.why_empty());
         }
-        let gap = Micros(options.thousandths("gap_ms"));
-        let most = options.thousandths("most_intervals") / 1_000;
         let irregular: Vec<String> = lights
             .list
             .iter()
-            .filter_map(|light| {
-                let flashes = light.timing.flashes(gap);
-                let intervals: SortedSet<Micros> =
-                    flashes.list.iter().map(|flash| flash.interval).collect();
-                (i64::try_from(intervals.len()).is_ok_and(|n| n > most)).then(|| {
-                    let n = count(intervals.len(), "different interval", "different intervals");
-                    format!("{} ({n})", light.place)
-                })
-            })
+            .filter_map(|light| irregular(light, options))
             .collect();
         if irregular.is_empty() {
             return Judgment::Checked {
@@ -91,7 +58,7 @@ impl Rule for IrregularFlashes {
             };
         }
         Judgment::not_evaluated(format!(
-            "irregular flashes at {}; SAE J845 has had requirements on pseudo-random patterns since 2013 that are not known here, so a verdict of a rate rule on them speaks of their mean alone",
+            "irregular flashes at {}; SAE J845 has had requirements on pseudo-random patterns since 2013 that are not known here, so a rate inside a band says nothing for them but their mean",
             listed(&irregular)
         ))
     }

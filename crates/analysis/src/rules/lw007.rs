@@ -1,6 +1,6 @@
 //! LW007: toward some direction the sources of a fire apparatus flash too few times per minute in total.
 
-use super::directions::{azimuth, directions};
+use super::directions::{azimuth, directions, heads_toward};
 use super::flash_rule::{gap, rate};
 use super::meta::{CLOSING_GAP, Known, RuleMeta, Source};
 use super::{Context, Draft, Judgment, Margin, Options, Rule, count};
@@ -66,30 +66,20 @@ impl Rule for TooFewFlashesTowardADirection {
         let least = i128::from(options.thousandths("least_total_per_minute"));
         let limit = Limit::at_least(Quantity::new(least, 60_000, Unit::Hertz));
         // Toward a direction without light the total is zero.
-        let mut totals: Vec<(Quantity, u16, usize)> = Vec::new();
-        for direction in &context.screened.directions {
-            let Ok(result) = direction.result.as_ref() else {
-                return directions(context).conclude(Vec::new(), None, String::new());
-            };
-            let mut heads: Vec<usize> = result
-                .units
-                .iter()
-                .flat_map(|unit| &unit.clusters)
-                .flat_map(|cluster| cluster.heads.iter().copied())
-                .filter(|index| rates.get(*index).is_some_and(|rate| *rate > Ratio::ZERO))
-                .collect();
-            lampwright_timing::sort(&mut heads);
-            heads.dedup();
-            let total = heads
-                .iter()
-                .filter_map(|index| rates.get(*index))
-                .fold(Ratio::ZERO, |sum, rate| sum.plus(*rate));
-            totals.push((
-                Quantity::of(total, Unit::Hertz),
-                direction.azimuth_degrees,
-                heads.len(),
-            ));
-        }
+        let is_flashing = |index: usize| rates.get(index).is_some_and(|rate| *rate > Ratio::ZERO);
+        let Some(toward) = heads_toward(context, is_flashing) else {
+            return directions(context).conclude(Vec::new(), None, String::new());
+        };
+        let totals: Vec<(Quantity, u16, usize)> = toward
+            .into_iter()
+            .map(|(degrees, heads)| {
+                let total = heads
+                    .iter()
+                    .filter_map(|index| rates.get(*index))
+                    .fold(Ratio::ZERO, |sum, rate| sum.plus(*rate));
+                (Quantity::of(total, Unit::Hertz), degrees, heads.len())
+            })
+            .collect();
         let Some((total, degrees, n_heads)) = totals.iter().min().copied() else {
             return Judgment::not_evaluated("no direction was looked at");
         };

@@ -1,18 +1,19 @@
-//! LW089: a flashing light of a vessel is too slow.
+//! LW089: a flashing light of a vessel is too slow or irregular.
 
-use super::flash_rule::{FlashIs, FlashRule, least_per_minute};
+use super::flash_rule::{Evenness, FlashIs, FlashRule, least_per_minute};
 use super::meta::{Known, RuleMeta, Source};
 
-/// A flashing light of a vessel flashes fewer than 120 times per minute.
-pub(super) static RULE: FlashRule =
-    FlashRule::of(&META, FlashIs::PulseOrTrain).named("a flashing light of a vessel");
+/// A flashing light of a vessel flashes fewer than 120 times per minute or irregularly.
+pub(super) static RULE: FlashRule = FlashRule::of(&META, FlashIs::PulseOrTrain)
+    .evenness(Evenness::Alike(RATE))
+    .named("a flashing light of a vessel");
 
 const RATE: usize = 0;
 
 static META: RuleMeta = RuleMeta::timing(
     89,
-    "vessel-flashing-light-too-slow",
-    "A flashing light of a vessel flashes fewer than 120 times per minute",
+    "vessel-flashing-light-slow-or-irregular",
+    "A flashing light of a vessel flashes fewer than 120 times per minute or irregularly",
     &[Source::of(
         "Collision Regulations",
         "Canada, C.R.C. c. 1416",
@@ -34,7 +35,11 @@ mod tests {
             89,
             "head a front amber\nrule LW089 heads=a\nlane a ",
             &["period 500 ms: 0-200", "period 300 ms: 0-100"],
-            &["period 600 ms: 0-200", "period 500.001 ms: 0-200"],
+            &[
+                "period 600 ms: 0-200",
+                "period 500.001 ms: 0-200",
+                "period 800 ms: 0-200 400-600.001",
+            ],
         );
     }
 }

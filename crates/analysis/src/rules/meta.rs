@@ -119,6 +119,24 @@ pub(crate) const CLOSING_GAP: Source = Source::of(
     Known::Memory,
 );
 
+/// What rules on pseudo-random patterns say, which is not known here.
+pub(crate) const PSEUDO_RANDOM: Source = Source::of(
+    "SAE J845",
+    "June 2013",
+    "5.7 and 6.7, revision notes",
+    "a definition of pseudo-random patterns and requirements on them were added; their content was not seen",
+    Known::Read,
+);
+
+/// When a light may count as pseudo-random.
+pub(crate) const REGULAR: Source = Source::of(
+    "this project",
+    "",
+    "",
+    "a light whose flashes come at three or more different intervals may count as pseudo-random",
+    Known::Proposal,
+);
+
 /// Flickering lights on inland waterways, by one text.
 pub(crate) const INLAND_LAW: Source = Source::of(
     "Binnenvaartpolitiereglement",

@@ -109,8 +109,12 @@ mod lw093;
 mod lw094;
 mod lw095;
 mod lw096;
+mod lw097;
 mod lw098;
 mod lw099;
+mod lw100;
+mod lw101;
+mod lw102;
 mod meta;
 mod options;
 mod rate_band;
@@ -236,8 +240,12 @@ pub static RULES: &[&dyn Rule] = &[
     &lw094::RULE,
     &lw095::RULE,
     &lw096::RateWithinGuardedRange,
+    &lw097::RULE,
     &lw098::RULE,
     &lw099::RULE,
+    &lw100::RULE,
+    &lw101::RULE,
+    &lw102::OneSourceTowardADirection,
 ];
 
 /// The rule of a code.
