@@ -89,3 +89,12 @@ impl Chromaticity {
         self.y > 0 && self.x as u32 + self.y as u32 <= 10_000
     }
 }
+
+impl fmt::Display for Chromaticity {
+    /// "x 0.3127, y 0.3290".
+    fn fmt(&self, formatter: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let parts = |value: u16| (value / 10_000, format!("{:04}", value % 10_000));
+        let ((x, x_rest), (y, y_rest)) = (parts(self.x), parts(self.y));
+        write!(formatter, "x {x}.{x_rest}, y {y}.{y_rest}")
+    }
+}

@@ -225,17 +225,16 @@ pub(super) fn admit_head(
                 );
             }
         }
-        if emitter
+        if let Some(impossible) = emitter
             .chromaticity
-            .is_some_and(|chromaticity| !chromaticity.is_possible())
+            .take_if(|chromaticity| !chromaticity.is_possible())
         {
             review.cuts_at(
                 &path,
                 "chromaticity",
                 "y above 0 and x + y at most 1",
-                "an impossible chromaticity".into(),
+                impossible.to_string(),
             );
-            emitter.chromaticity = None;
         }
         if emitter.dimming == Dimming::Carrier(0) {
             review.breaks_at(&path, "dimming.carrier_hz", "more than 0 Hz", "0 Hz".into());
@@ -263,34 +262,50 @@ pub(super) fn admit_head(
             emitter.output = None;
         }
     }
-    let beam_ok = match &head.beam {
-        None => true,
-        Some(Beam::HalfPeak {
-            horizontal,
-            vertical,
-        }) => is_half_angle(horizontal.0) && is_half_angle(vertical.0),
-        Some(Beam::AllRound { vertical }) => is_half_angle(vertical.0),
-        Some(Beam::Table {
-            horizontal,
-            vertical,
-        }) => {
-            is_half_angle(vertical.0)
-                && horizontal.len() >= 2
-                && horizontal.is_sorted_by(|left, right| left.0 < right.0)
-                && horizontal
-                    .iter()
-                    .all(|(angle, fraction)| angle.0.abs() <= 180_000 && *fraction <= 1000)
-        }
-    };
-    if !beam_ok {
-        review.cuts_at(
-            path,
-            "beam",
-            "half-angles above 0° up to 90°, or a table of two or more rising angles within 180° with fractions from 0 to 1",
-            "another beam".into(),
-        );
+    if let Some((expected, found)) = head.beam.as_ref().and_then(beam_fault) {
+        review.cuts_at(path, "beam", expected, found);
         head.beam = None;
     }
+}
+
+/// What is wrong with a beam first: what is wanted, and what is there.
+fn beam_fault(beam: &Beam) -> Option<(&'static str, String)> {
+    let (horizontal, vertical) = match beam {
+        Beam::HalfPeak {
+            horizontal,
+            vertical,
+        } => (Some(horizontal), vertical),
+        Beam::Table { vertical, .. } | Beam::AllRound { vertical } => (None, vertical),
+    };
+    let mut half_angles = horizontal.into_iter().chain([vertical]);
+    if let Some(angle) = half_angles.find(|angle| !is_half_angle(angle.0)) {
+        let expected = "a half-angle of the beam above 0° up to 90°";
+        return Some((expected, angle.to_string()));
+    }
+    let Beam::Table { horizontal, .. } = beam else {
+        return None;
+    };
+    if horizontal.len() < 2 {
+        let expected = "a beam of two or more points";
+        return Some((expected, horizontal.len().to_string()));
+    }
+    for (angle, fraction) in horizontal {
+        if angle.0.abs() > 180_000 {
+            return Some(("angles of the beam from -180° to 180°", angle.to_string()));
+        }
+        if *fraction > 1000 {
+            let expected = "fractions of the peak from 0 to 1";
+            return Some((expected, format!("{fraction} thousandths")));
+        }
+    }
+    let mut pairs = horizontal.windows(2);
+    pairs.find_map(|pair| match pair {
+        [(before, _), (after, _)] if before.0 >= after.0 => Some((
+            "angles of the beam that rise",
+            format!("{after} after {before}"),
+        )),
+        _ => None,
+    })
 }
 
 pub(super) const fn is_half_angle(millidegrees: i64) -> bool {
