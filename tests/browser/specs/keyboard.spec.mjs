@@ -94,3 +94,41 @@ test("look from a side, stand farther away, scrub, slow down and loop", async ({
   await page.keyboard.press("v");
   await expect(page.getByRole("radio", { name: "Above" })).toBeChecked();
 });
+
+test("Enter completes and Escape takes back what is typed in a field of the table, and both stay in it", async ({ page }) => {
+  await openApp(page);
+  await page.getByRole("button", { name: "Table", exact: true }).click();
+  const name = page.getByLabel("Name of lane 1", { exact: true });
+  const before = await name.inputValue();
+  const undo = page.locator("#undo");
+  await name.focus();
+  await page.keyboard.press("Control+a");
+  await page.keyboard.type("port");
+  await expect(name).toHaveValue("port");
+  await page.keyboard.press("Escape");
+  await expect(name).toHaveValue(before);
+  await expect(name).toBeFocused();
+  await page.keyboard.press("Tab");
+  await expect(undo).toBeDisabled();
+
+  await name.focus();
+  await page.keyboard.press("Control+a");
+  await page.keyboard.type("port");
+  await page.keyboard.press("Enter");
+  await expect(page.locator("#message")).toHaveText("Lane port");
+  await expect(name).toBeFocused();
+  await expect(name).toHaveValue("port");
+  await page.keyboard.press("Escape");
+  await expect(name).toHaveValue("port");
+
+  const start = page.getByLabel("Start of lane port, pulse 1 in ms");
+  const at = await start.inputValue();
+  await start.fill("7");
+  await start.press("Escape");
+  await expect(start).toHaveValue(at);
+  await start.fill("7");
+  await start.press("Enter");
+  await expect(start).toBeFocused();
+  await expect(undo).toBeEnabled();
+  await expect(start).not.toHaveValue(at);
+});

@@ -1,9 +1,10 @@
 //! Fields with exact numbers: of the open pattern, of the focused lane, of the focused pulse; and buttons from the table of commands.
 //!
-//! Invariant: Enter completes a field and Escape leaves it as it was; both go back to the timeline.
+//! Invariant: Enter completes a field and Escape leaves it as it was; both go back to the timeline, in the table they stay in the field.
 
 use super::timeline::focus;
 use crate::keys::is_offered;
+use crate::platform::element;
 use crate::store::{Dispatch, Document};
 use crate::tag::{Tag, button, said, tag, text};
 use lampwright_editor::{
@@ -12,7 +13,7 @@ use lampwright_editor::{
 };
 use lampwright_model::Color;
 use lampwright_timing::{Level, Micros};
-use web_sys::{HtmlInputElement, HtmlSelectElement};
+use web_sys::{HtmlElement, HtmlInputElement, HtmlSelectElement};
 use yew::prelude::*;
 
 /// Attribute that holds what a field shows while nothing is typed in it.
@@ -150,7 +151,26 @@ pub(crate) fn color_choice(
 
 /// Enter and Escape in a group of fields.
 fn field_keys() -> Callback<KeyboardEvent> {
-    Callback::from(|event: KeyboardEvent| {
+    keys_of_fields(|_| {
+        focus(if element::<HtmlElement>("timeline").is_some() {
+            "timeline"
+        } else {
+            "lane-table"
+        });
+    })
+}
+
+/// Enter and Escape in the table.
+pub(crate) fn cell_keys() -> Callback<KeyboardEvent> {
+    keys_of_fields(|input| {
+        let _ = input.focus();
+        input.select();
+    })
+}
+
+/// Enter and Escape in fields, and where they go `then`.
+fn keys_of_fields(then: fn(&HtmlInputElement)) -> Callback<KeyboardEvent> {
+    Callback::from(move |event: KeyboardEvent| {
         let Some(input) = event.target_dyn_into::<HtmlInputElement>() else {
             return;
         };
@@ -162,12 +182,12 @@ fn field_keys() -> Callback<KeyboardEvent> {
                     input.set_value(&now);
                     input.set_custom_validity("");
                 }
-                focus("timeline");
+                then(&input);
             }
             "Enter" if input.type_() != "checkbox" => {
                 // Leaving the field is what completes it.
                 let _ = input.blur();
-                focus("timeline");
+                then(&input);
             }
             _ => {}
         }

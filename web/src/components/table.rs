@@ -2,7 +2,9 @@
 //!
 //! Invariant: whatever the canvas can change can be changed here by keyboard alone.
 
-use super::fields::{color_choice, input, number_input, percent, to_length, to_level, to_start};
+use super::fields::{
+    cell_keys, color_choice, input, number_input, percent, to_length, to_level, to_start,
+};
 pub(crate) use super::fields::{micros, milliseconds, on_number};
 use super::timeline::focus;
 use crate::platform::clock::Timeout;
@@ -72,6 +74,7 @@ pub(crate) fn pulse_table(dispatch: &Dispatch, document: &Document, is_visible: 
     let table = tag("table", "")
         .with("id", "lane-table")
         .with("tabindex", "-1")
+        .on_key(cell_keys())
         .tag(text("caption", "", caption))
         .tag(columns(titles))
         .tags(lanes);
