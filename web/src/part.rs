@@ -14,7 +14,8 @@ use yew::virtual_dom::{Key, VComp, VNode};
 
 /// A component.
 ///
-/// Two of one kind need something else beside them, for the kind is their key.
+/// The kind is its key, so that another kind in the same place begins anew with elements of its own.
+/// Several of one kind among the same siblings go by their places, as if they had no key; where they can come, go or change places, each stands in an element with a key of its own.
 pub(crate) fn component<C: FunctionProvider + 'static>(props: C::Properties) -> VNode {
     let run: fn(&mut HookContext, &C::Properties) -> HtmlResult = C::run;
     part(Rc::new(Held::<C>(props)), run as usize)
