@@ -207,16 +207,7 @@ pub fn vehicle_edit(milliseconds: i64) -> Edit {
 /// One pattern of 64 lanes that together hold 100,000 pulses of uneven length, level and color, each lane driving a head.
 #[must_use]
 pub fn lanes_program() -> Program {
-    let lane_name = |lane: usize| format!("lane-{lane}");
-    let lanes: Vec<Lane> = (0..N_LANES)
-        .map(|lane| {
-            let n_pulses = N_PULSES / N_LANES + usize::from(lane < N_PULSES % N_LANES);
-            Lane {
-                role: id(&lane_name(lane)),
-                pulses: (0..n_pulses).map(|index| uneven(lane, index)).collect(),
-            }
-        })
-        .collect();
+    let lanes: Vec<Lane> = (0..N_LANES).map(|lane| long_lane(lane, uneven)).collect();
     let heads = (0..N_LANES)
         .map(|lane| Head {
             id: id(&format!("head-{lane}")),
@@ -264,6 +255,51 @@ pub fn lanes_program() -> Program {
     })
 }
 
+/// [`vehicle_program`] with one pattern of 64 lanes that together hold 100,000 pulses, all of them played by its 60 heads in its default state.
+///
+/// Edges lie on the tick of 10 ms, as the editor snaps them; four heads have a lane for each of their colors.
+#[must_use]
+pub fn played_program() -> Program {
+    let mut parts = vehicle_program().to_parts();
+    parts.name = "Sixty heads, a hundred thousand pulses".into();
+    let heads: Vec<_> = parts
+        .vehicle
+        .heads
+        .iter()
+        .map(|head| head.id.clone())
+        .collect();
+    parts.patterns.push(Pattern {
+        id: id("long"),
+        label: "Long".into(),
+        period: Micros(64_000_000),
+        tick: Micros(10_000),
+        lanes: (0..N_LANES)
+            .map(|lane| long_lane(lane, uneven_on_tick))
+            .collect(),
+    });
+    let bindings = (0..N_LANES)
+        .map(|lane| Binding {
+            lane: id(&lane_name(lane)),
+            heads: vec![Target::Head(heads[lane % N_HEADS].clone())],
+            color: (lane >= N_HEADS).then_some(Color::White),
+            offset: Micros(0),
+        })
+        .collect();
+    parts.layers.insert(
+        0,
+        Layer {
+            id: id("long-responding"),
+            label: "Long, responding".into(),
+            when: only("mode", "respond"),
+            action: Action::Play {
+                pattern: id("long"),
+                bindings,
+            },
+        },
+    );
+    admitted(parts)
+}
+
 /// The pattern with this number in a library of many, 1 to 4 flashes to a side and a period of 0.8 s to 4.79 s.
 #[must_use]
 pub fn library_pattern(number: usize) -> Pattern {
@@ -272,6 +308,30 @@ pub fn library_pattern(number: usize) -> Pattern {
     let mut pattern = alternating(&format!("library-{number}"), period_ms, n_flashes, 40);
     pattern.label = format!("Library pattern {number}");
     pattern
+}
+
+fn lane_name(lane: usize) -> String {
+    format!("lane-{lane}")
+}
+
+/// One of 64 lanes that share 100,000 pulses.
+fn long_lane(lane: usize, pulse: fn(usize, usize) -> Pulse) -> Lane {
+    let n_pulses = N_PULSES / N_LANES + usize::from(lane < N_PULSES % N_LANES);
+    Lane {
+        role: id(&lane_name(lane)),
+        pulses: (0..n_pulses).map(|index| pulse(lane, index)).collect(),
+    }
+}
+
+/// The same as [`uneven`] with both edges on a tick of 10 ms.
+fn uneven_on_tick(lane: usize, index: usize) -> Pulse {
+    let pulse = uneven(lane, index);
+    let tick = Micros(10_000);
+    Pulse {
+        start: pulse.start.round_to(tick),
+        length: pulse.length.round_to(tick).max(tick),
+        ..pulse
+    }
 }
 
 /// Pulse `index` of a lane: somewhere in its own 40 ms, neither long nor bright alike.
@@ -497,6 +557,7 @@ mod tests {
     use lampwright_analysis::light::DirectionTable;
     use lampwright_analysis::report::FoundIn;
     use lampwright_analysis::rules::CheckSettings;
+    use lampwright_formats::{read_program, write_program};
     use lampwright_model::{State, resolve};
 
     #[test]
@@ -549,6 +610,34 @@ mod tests {
         assert_eq!(lanes.len(), N_LANES);
         let n_pulses: usize = lanes.iter().map(|lane| lane.pulses.len()).sum();
         assert_eq!(n_pulses, N_PULSES);
+    }
+
+    #[test]
+    fn every_lane_of_the_played_program_lights_a_head_and_its_file_can_be_read() {
+        let program = played_program();
+        let drive = resolve(&program, &State::default_of(&program));
+        let mut played: Vec<_> = drive
+            .heads
+            .iter()
+            .flat_map(|head| &head.emitters)
+            .flat_map(|emitter| &emitter.lanes)
+            .filter(|lane| lane.pattern.as_str() == "long")
+            .map(|lane| lane.lane.as_str())
+            .collect();
+        played.sort_unstable();
+        played.dedup();
+        assert_eq!(played.len(), N_LANES);
+        let n_pulses: usize = program
+            .patterns
+            .iter()
+            .filter(|pattern| pattern.id.as_str() == "long")
+            .flat_map(|pattern| &pattern.lanes)
+            .map(|lane| lane.pulses.len())
+            .sum();
+        assert_eq!(n_pulses, N_PULSES);
+        let outcome = read_program(write_program(&program).as_bytes());
+        assert_eq!(outcome.problems, []);
+        assert_eq!(outcome.program, Some(program));
     }
 
     #[test]
