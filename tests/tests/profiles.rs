@@ -6,11 +6,14 @@
     reason = "a test may stop at the first surprise"
 )]
 
+#[path = "../../web/src/profiles.rs"]
+mod listed;
+
 use lampwright_analysis::check;
 use lampwright_analysis::report::{Report, Verdict};
 use lampwright_analysis::rules::{RULES, rule};
 use lampwright_formats::{read_profile, read_program, write_profile};
-use lampwright_model::{Confirmation, Parts, Profile, Program, Severity};
+use lampwright_model::{Confirmation, Parts, Profile, Program, RuleChoice, RuleCode, Severity};
 use std::fs;
 use std::path::{Path, PathBuf};
 
@@ -72,6 +75,47 @@ fn every_profile_is_written_the_way_it_is_read() {
         } else {
             assert_eq!(written, text, "{}", path.display());
         }
+    }
+}
+
+#[test]
+fn the_app_lists_every_profile_by_its_title() {
+    let shipped: Vec<(String, String)> = profiles()
+        .into_iter()
+        .map(|(name, profile)| (profile.title, name))
+        .collect();
+    let listed = listed::PROFILES.iter();
+    let listed: Vec<(String, String)> = listed
+        .map(|(title, name)| ((*title).to_owned(), (*name).to_owned()))
+        .collect();
+    assert_eq!(listed, shipped);
+}
+
+/// Only what is new starts with rules: a file is judged by what it says itself.
+#[test]
+fn a_file_without_a_profile_is_judged_by_no_chosen_rule() {
+    let text = br#"{"format": "lampwright-program", "version": 1, "name": "old"}"#;
+    let outcome = read_program(text);
+    assert_eq!(outcome.problems, []);
+    let program = outcome.program.unwrap();
+    assert_eq!(program.profile, Profile::default());
+    assert_eq!(check(&program).n_rules_chosen, 0);
+}
+
+#[test]
+fn the_starting_set_speaks_of_no_jurisdiction() {
+    let (_, profile) = profiles()
+        .into_iter()
+        .find(|(name, _)| name == "starting-set")
+        .unwrap();
+    assert!(profile.jurisdiction.starts_with("No jurisdiction"));
+    let text = fs::read(patterns().join("profiles/starting-set.json")).unwrap();
+    let about = read_profile(&text).about;
+    assert!(about.contains("local law and the agency's specification decide"));
+    // The screening is in it as a whole, and nothing is narrowed or made less grave.
+    for code in 20..=23 {
+        let choice = profile.rules.iter().find(|choice| choice.code.0 == code);
+        assert_eq!(choice, Some(&RuleChoice::of(RuleCode(code))));
     }
 }
 

@@ -12,9 +12,9 @@ use crate::session;
 use crate::shelf;
 use crate::store::Dispatch;
 use lampwright_editor::Action;
-use lampwright_editor::setup::with_vehicle_of;
-use lampwright_formats::{MOST_BYTES, read_program, write_program};
-use lampwright_model::{Parts, Problem, Program};
+use lampwright_editor::setup::{new_program, with_vehicle_of};
+use lampwright_formats::{MOST_BYTES, read_profile, read_program, write_program};
+use lampwright_model::{Problem, Program};
 use std::rc::Rc;
 use wasm_bindgen::JsCast;
 use web_sys::{ClipboardEvent, DataTransfer, DragEvent, Element, File, HtmlInputElement};
@@ -50,6 +50,9 @@ const OTHERS: [(&str, &str); 1] = [(
     "lampwright-profile",
     "This is the file of a profile, not of a program: an open program takes it over in the view Rules",
 )];
+
+/// The profile a new program starts with, beside the app.
+const STARTING_PROFILE: &str = "profiles/starting-set.json";
 
 /// The format of a pattern file, which goes into the pattern library.
 const PATTERN: &str = "lampwright-pattern";
@@ -204,19 +207,26 @@ impl Opener {
         });
     }
 
-    /// Opens an empty program.
+    /// Opens a program with nothing in it but the rules to start with.
     pub(crate) fn empty(&self) {
-        let parts = Parts {
-            name: "New program".into(),
-            ..Parts::default()
-        };
-        self.offer(Next {
-            program: Rc::new(Program::admit(parts).0),
-            problems: Vec::new(),
-            from: From {
-                is_untouched: true,
-                ..From::default()
-            },
+        let opener = self.clone();
+        beside::read(STARTING_PROFILE, move |text| {
+            let outcome = text.map(|text| read_profile(text.as_bytes()));
+            let trouble = outcome.as_ref().err().cloned();
+            let profile = outcome.ok().and_then(|outcome| outcome.profile);
+            opener.offer(Next {
+                program: Rc::new(new_program(profile.unwrap_or_default())),
+                problems: Vec::new(),
+                from: From {
+                    is_untouched: true,
+                    ..From::default()
+                },
+            });
+            if let Some(found) = trouble {
+                opener.keeper.tell(format!(
+                    "The new program has no rules to be judged by: {found}, or choose rules in the view Rules"
+                ));
+            }
         });
     }
 

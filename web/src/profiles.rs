@@ -53,6 +53,7 @@ pub(crate) static PROFILES: &[(&str, &str)] = &[
     ),
     ("Warning lamps, SAE J595 and J845", "sae-warning-lamps"),
     ("School-bus signal lamps and stop arms", "school-bus"),
+    ("Starting set of general rules", "starting-set"),
     (
         "Special warning lamps, UN Regulation No. 65",
         "un-r65-special-warning-lamps",

@@ -36,7 +36,7 @@ impl Thing {
         })
     }
 
-    /// What is there once: `name`, `about`, and of the `vehicle` its name, outline and supply.
+    /// What is there once: `name`, `about`, of the `vehicle` its name, outline and supply, and what is `impossible`.
     #[must_use]
     pub fn of_title(parts: &Parts) -> Self {
         let vehicle = Vehicle {
@@ -49,6 +49,7 @@ impl Thing {
             ("name", parts.name.to_json()),
             ("about", parts.about.to_json()),
             ("vehicle", vehicle.to_file().to_json()),
+            ("impossible", parts.impossible.to_json()),
         ];
         Self(Json::Object(Object::of(
             object
@@ -90,7 +91,7 @@ impl Thing {
         })
     }
 
-    /// Name, notes and the vehicle without its lists.
+    /// Name, notes, the vehicle without its lists, and what is impossible.
     ///
     /// # Errors
     /// The first of what is wrong.
@@ -154,11 +155,12 @@ impl Thing {
             .collect()
     }
 
-    /// How many items the list at the path has; 0 when there is none.
+    /// How many items the list at the path has, or members the object there; 0 when there is neither.
     #[must_use]
     pub fn n_items(&self, path: &str) -> usize {
         match self.node(path) {
             Some(Json::List(items)) => items.len(),
+            Some(Json::Object(object)) => object.members.len(),
             _ => 0,
         }
     }

@@ -245,3 +245,124 @@ test("the starter says why a row does not fit", async ({ page }) => {
   await button(page, "Add 16 heads around the roof").click();
   await expect(button(page, "Heads 16")).toBeVisible();
 });
+
+test("a new program is judged from its first flash: nine a second on eight heads are found at once", async ({ page }) => {
+  await openEmpty(page);
+  const judged = "Judged by 19 rules of the profile Starting set of general rules";
+  await expect(page.locator("#findings")).toContainText(judged);
+  await addEightHeads(page);
+  await expect(setup(page)).toContainText(judged);
+  await button(page, "Add a pattern to play").click();
+  await page.locator("#timeline").focus();
+  await page.keyboard.press("i");
+  await page.locator("#lane-rate").fill("9");
+  await page.locator("#lane-rate").press("Enter");
+  await expect(page.locator("#lane-rate")).toHaveValue(/^9/);
+  await page.getByRole("tab", { name: "Set-up" }).click();
+  await button(page, "Play New pattern on the 8 selected heads").click();
+  await expect(page.locator("#findings .finding", { hasText: "LW020" }).first()).toBeVisible();
+  await expect(page.locator("#findings .finding", { hasText: "LW022" }).first()).toBeVisible();
+
+  const { profile } = JSON.parse((await saveFile(page)).text);
+  expect(profile.title).toBe("Starting set of general rules");
+  expect(profile.jurisdiction).toBe("No jurisdiction; local law and the agency's specification decide");
+  await button(page, "See or change the rules").click();
+  await expect(page.getByRole("tab", { name: "Rules" })).toHaveAttribute("aria-selected", "true");
+  await expect(page.locator("#profile-title")).toHaveValue(profile.title);
+});
+
+test("a guarantee and what cannot happen are filled in with the keyboard, judged, and taken back", async ({ page }) => {
+  await openEmpty(page);
+  await addEightHeads(page);
+  const press = async (name) => {
+    await button(page, name).focus();
+    await page.keyboard.press("Enter");
+  };
+  await press("Layers 0");
+  await press("Add");
+  await field(page, "Then").selectOption({ label: "hold steady light" });
+  await press("Guarantees 0");
+  await press("Add");
+  await type(page, "Label", "Roof heads are dark");
+  await expect(field(page, "Must").locator("option:checked")).toHaveText("be dark");
+  await expect(page.locator("#findings .finding", { hasText: "LW041" }).first()).toBeVisible();
+  await field(page, "Must").selectOption({ label: "stay at a level or below" });
+  await expect(page.locator("#undo")).toHaveText("Undo: Must of Roof heads are dark");
+  await type(page, "Level at most, %", "100.5");
+  await expect(page.locator("#setup-refusal")).toContainText("wanted, not");
+  await type(page, "Level at most, %", "100");
+  await expect(page.locator("#findings .finding", { hasText: "LW041" })).toHaveCount(0);
+  await field(page, "Must").selectOption({ label: "never show some colors" });
+  const colors = setup(page).getByRole("group", { name: "None of these colors" });
+  await expect(colors.getByLabel("W white")).toBeChecked();
+  await colors.getByLabel("A amber").focus();
+  await page.keyboard.press("Space");
+  await expect(colors.getByLabel("A amber")).toBeChecked();
+  await expect(page.locator("#findings .finding", { hasText: "LW041" }).first()).toContainText("Roof heads are dark");
+  await scanForBarriers(page);
+
+  await press("Impossible conditions 0");
+  await expect(setup(page)).toContainText("There is no signal yet: add one first");
+  for (const signal of ["Gear", "Rear door"]) {
+    await button(page, /^Signals/).click();
+    await button(page, "Add").click();
+    await type(page, "Label", signal);
+  }
+  await press("Impossible conditions 0");
+  const another = (signal) => setup(page).getByRole("group", { name: `Another condition: ${signal}` });
+  await another("Gear").getByLabel("on").focus();
+  await page.keyboard.press("Space");
+  await expect(button(page, "Impossible conditions 1")).toBeVisible();
+  await setup(page).getByRole("group", { name: "Condition 1: Rear door" }).getByLabel("on").check();
+  await expect(page.locator("#undo")).toHaveText("Undo: Rear door in what cannot happen");
+  const { impossible, guarantees } = JSON.parse((await saveFile(page)).text);
+  expect(impossible).toEqual([{ "signal-1": "on", "signal-2": "on" }]);
+  expect(guarantees[0].must).toEqual({ show_never: ["white", "amber"] });
+  await setup(page).getByRole("group", { name: "Condition 1: Rear door" }).getByLabel("on").uncheck();
+  await press("Remove condition 1");
+  await expect(button(page, "Impossible conditions 0")).toBeVisible();
+  await undoAll(page);
+  await expect(button(page, "Guarantees 0")).toBeVisible();
+});
+
+test("a measured beam is typed point by point or pasted, and a chromaticity is assumed until it is entered", async ({ page }) => {
+  await openEmpty(page);
+  await addEightHeads(page);
+  await button(page, "Front left 1").click();
+  await field(page, "Beam").selectOption({ label: "measured table" });
+  await expect(field(page, "Points of the beam: Intensity of point 2, %")).toHaveValue("50");
+  await type(page, "Points of the beam: Intensity of point 2, %", "62,5");
+  await expect(page.locator("#undo")).toHaveText("Undo: Intensity of point 2 of Front left 1");
+  await type(page, "Points of the beam: Angle of point 2, °", "10");
+  await expect(page.locator("#setup-refusal")).toHaveText("angles of the beam that rise wanted, not 0 ° after 10 °");
+  await field(page, "Points of the beam: Angle of point 2, °").press("Escape");
+  await expect(field(page, "Points of the beam: Angle of point 2, °")).toHaveValue("-20");
+  await button(page, "Points of the beam: Remove point 5").click();
+  await expect(field(page, "Points of the beam: Angle of point 5, °")).toHaveCount(0);
+  await button(page, "Add a point").click();
+  await expect(field(page, "Points of the beam: Angle of point 5, °")).toHaveValue("25");
+
+  const all = setup(page).getByLabel(/All points as text/);
+  await expect(all).toHaveValue("-40 0\n-20 62.5\n0 100\n20 50\n25 0");
+  await all.fill("angle\tcd\n-15\t450\n0\t900\n15");
+  await expect(page.locator("#setup-refusal")).toHaveText("line 4: an angle and an intensity wanted, such as -20 12.5, not 15");
+  await expect(all).toHaveAttribute("aria-invalid", "true");
+  await all.pressSequentially("\t300");
+  await expect(page.locator("#setup-refusal")).toHaveCount(0);
+  await page.keyboard.press("Tab");
+  await expect(page.locator("#undo")).toHaveText("Undo: Points of the beam of Front left 1");
+  await expect(all).toHaveValue("-15 50\n0 100\n15 33.3");
+
+  const chromaticity = field(page, "Emitter 1: Chromaticity x, y, CIE 1931");
+  await expect(chromaticity).toHaveAttribute("placeholder", "0.575, 0.424, assumed");
+  await chromaticity.fill("0.58");
+  await expect(page.locator("#setup-refusal")).toHaveText("x and y wanted, such as 0.575, 0.424");
+  await type(page, "Emitter 1: Chromaticity x, y, CIE 1931", "0,5801 0,4152");
+  await expect(chromaticity).toHaveValue("0.5801, 0.4152");
+  const head = JSON.parse((await saveFile(page)).text).vehicle.heads[0];
+  expect(head.emitters[0].chromaticity).toEqual({ x: 0.5801, y: 0.4152 });
+  expect(head.beam.table.horizontal).toEqual([{ angle_deg: -15, fraction: 0.5 }, { angle_deg: 0, fraction: 1 }, { angle_deg: 15, fraction: 0.333 }]);
+  await scanForBarriers(page);
+  await undoAll(page);
+  await expect(button(page, "Heads 0")).toBeVisible();
+});

@@ -5,7 +5,7 @@ use crate::store::use_dispatch;
 use crate::tag::{Tag, link, said, tag, text};
 use lampwright_analysis::Standing;
 use lampwright_analysis::report::{Finding, FoundIn, Report};
-use lampwright_model::{Program, RuleCode, Severity};
+use lampwright_model::{Profile, Program, RuleCode, Severity};
 use std::rc::Rc;
 use yew::prelude::*;
 
@@ -74,11 +74,8 @@ pub(crate) fn Findings(props: &Props) -> Html {
             remove,
         )))
     };
-    let words = format!(
-        "{} judged by {}",
-        counted(report.judged.len(), "state"),
-        counted(report.n_rules_chosen, "chosen rule")
-    );
+    let n_states = counted(report.judged.len(), "state");
+    let words = format!("{n_states}. {}", judged_by(&props.program.profile));
     let mut panel = tag("section", "panel findings")
         .with("id", "findings")
         .with("tabindex", "-1")
@@ -156,6 +153,16 @@ pub(crate) fn counts(report: &Report) -> String {
         text.push_str(&format!(", {waived} waived"));
     }
     text
+}
+
+/// Which profile judges: "Judged by 18 rules of the profile Starting set of general rules".
+pub(crate) fn judged_by(profile: &Profile) -> String {
+    let n_rules = counted(profile.rules.len(), "rule");
+    match profile.title.as_str() {
+        _ if profile.rules.is_empty() => "The profile chooses no rule to judge by".into(),
+        "" => format!("Judged by {n_rules} of a profile without a name"),
+        title => format!("Judged by {n_rules} of the profile {title}"),
+    }
 }
 
 fn nothing_found(report: &Report) -> &'static str {

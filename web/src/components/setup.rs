@@ -2,20 +2,22 @@
 //!
 //! Invariant: rows come from the editor crate; here they are only drawn, and what is typed goes back as one value at one path.
 
+use super::findings::judged_by;
 use super::setup_form::{fields, show_choices};
 use super::table::micros;
+use crate::platform::promise::get;
 use crate::store::{Dispatch, use_dispatch, use_document};
 use crate::tag::{Tag, said, tag, text};
 use lampwright_editor::setup::{
-    Around, Control, Row, Step, ThingKind, add, around, duplicate, fill, form, labels, remove,
-    remove_heads_everywhere, shift, step_label,
+    Around, Control, How, Row, Step, ThingKind, add, around, duplicate, fill, form,
+    impossible_form, labels, remove, remove_heads_everywhere, shift, step_label,
 };
 use lampwright_editor::{Action, CommandId, EditorState, SelectMode, View};
 use lampwright_formats::decimal_text;
 use lampwright_model::{Color, HeadId, ItemId, Millimeters};
 use std::rc::Rc;
 use wasm_bindgen::JsCast;
-use web_sys::{Element, Event, HtmlInputElement, HtmlSelectElement};
+use web_sys::{Element, Event, HtmlInputElement};
 use yew::prelude::*;
 
 /// Properties of [`Setup`].
@@ -25,15 +27,58 @@ pub(crate) struct Props {
     pub(crate) on_command: Callback<CommandId>,
 }
 
+/// What the form is about.
+#[derive(Clone, Copy, PartialEq)]
+enum Subject {
+    /// The vehicle as a whole.
+    Whole,
+    /// The chosen things of a list.
+    List(ThingKind),
+    /// What cannot happen.
+    Impossible,
+}
+
+impl Subject {
+    /// The list it is one of.
+    fn kind(self) -> Option<ThingKind> {
+        match self {
+            Self::List(kind) => Some(kind),
+            _ => None,
+        }
+    }
+
+    /// What its button says: a number for a list.
+    fn value(self) -> String {
+        match self {
+            Self::Whole => "whole".into(),
+            Self::Impossible => "impossible".into(),
+            Self::List(kind) => {
+                let index = ThingKind::ALL.iter().position(|known| *known == kind);
+                index.unwrap_or_default().to_string()
+            }
+        }
+    }
+
+    /// What a button said.
+    fn of(value: &str) -> Self {
+        let kind = value.parse::<usize>().ok();
+        match kind.and_then(|index| ThingKind::ALL.get(index)) {
+            Some(kind) => Self::List(*kind),
+            None if value == "impossible" => Self::Impossible,
+            None => Self::Whole,
+        }
+    }
+}
+
 /// What is open here and what is typed and not yet taken.
 #[derive(Clone, PartialEq)]
 struct Open {
-    /// The open list; none is the vehicle as a whole.
-    kind: Option<ThingKind>,
+    /// What is set up.
+    subject: Subject,
     /// The open thing of a list other than the heads, whose selection is the plan's.
     chosen: Option<ItemId>,
-    /// Where something is typed, or refused; empty for the lists.
-    path: String,
+    /// The row in which something is typed, or refused; none for the lists.
+    at: Option<(String, How)>,
     /// What is typed there.
     typed: String,
     /// Why it is refused; empty if it is not.
@@ -47,9 +92,9 @@ struct Open {
 impl Default for Open {
     fn default() -> Self {
         Self {
-            kind: Some(ThingKind::Head),
+            subject: Subject::List(ThingKind::Head),
             chosen: None,
-            path: String::new(),
+            at: None,
             typed: String::new(),
             refusal: String::new(),
             starter: ["4", "4", "0", "0.4"].map(str::to_owned),
@@ -95,11 +140,10 @@ pub(crate) fn Setup(props: &Props) -> Html {
         return Html::default();
     };
     let ids = Rc::new(chosen_ids(&document, &open));
-    let is_nothing = open.kind.is_some() && ids.is_empty();
-    let rows = Rc::new(if is_nothing {
-        Vec::new()
-    } else {
-        form(&document, &ids)
+    let rows = Rc::new(match open.subject {
+        Subject::List(_) if ids.is_empty() => Vec::new(),
+        Subject::Impossible => impossible_form(&document),
+        _ => form(&document, &ids),
     });
     let session = Session {
         dispatch,
@@ -120,7 +164,7 @@ pub(crate) fn Setup(props: &Props) -> Html {
             let words = format!("What is filled in here goes into all {} heads", ids.len());
             text("p", "quiet wide-field", words).key("many".into())
         }))
-        .tags(fields(&rows, &open.path, &open.typed, &open.refusal).into_iter());
+        .tags(fields(&rows, open.at.as_ref(), &open.typed, &open.refusal).into_iter());
     tag("div", "view setup")
         .on_change(Callback::from(move |event: Event| {
             on_change.entered(&event, true);
@@ -133,7 +177,7 @@ pub(crate) fn Setup(props: &Props) -> Html {
         }))
         .on_key(Callback::from(move |event: KeyboardEvent| {
             match event.key().as_str() {
-                "Escape" if !on_key.open.path.is_empty() => {
+                "Escape" if on_key.open.at.is_some() => {
                     event.stop_propagation();
                     on_key.settle(String::new());
                 }
@@ -143,15 +187,22 @@ pub(crate) fn Setup(props: &Props) -> Html {
             }
         }))
         .tag(kinds(&document, &open))
-        .maybe((open.kind == Some(ThingKind::Head)).then(|| heads(&document, &open)))
-        .maybe(open.kind.map(|kind| things(&document, &open, kind, &ids)))
+        .maybe((open.subject.kind() == Some(ThingKind::Head)).then(|| heads(&document, &open)))
+        .maybe(
+            open.subject
+                .kind()
+                .map(|kind| things(&document, &open, kind, &ids)),
+        )
+        .maybe((open.subject == Subject::Impossible).then(|| {
+            said("p", "quiet", "What cannot happen is not counted as a state: values of signals that never come together, such as a gear that is in drive and in park")
+        }))
         .tag(form)
         .done()
 }
 
 /// What the form is about; nothing for the vehicle as a whole.
 fn chosen_ids(document: &EditorState, open: &Open) -> Vec<ItemId> {
-    if open.kind == Some(ThingKind::Head) {
+    if open.subject.kind() == Some(ThingKind::Head) {
         let selected = &document.selection().heads;
         let heads = document.program().vehicle.heads.iter();
         return heads
@@ -165,31 +216,37 @@ fn chosen_ids(document: &EditorState, open: &Open) -> Vec<ItemId> {
         .collect()
 }
 
-/// The lists to choose from, with how long they are.
+/// What can be set up, each list with how long it is.
 fn kinds(document: &EditorState, open: &Open) -> Tag {
-    let button = |value: String, words: String, is_open: bool| {
+    let program = document.program();
+    let button = |subject: Subject, words: String| {
+        let value = subject.value();
         text("button", "", words)
             .key(value.clone())
             .with("type", "button")
             .with("name", "kind")
             .with_text("value", value)
-            .with("aria-pressed", if is_open { "true" } else { "false" })
+            .with(
+                "aria-pressed",
+                if open.subject == subject {
+                    "true"
+                } else {
+                    "false"
+                },
+            )
     };
-    let lists = ThingKind::ALL.iter().enumerate().map(|(index, kind)| {
-        let n_things = labels(document.program(), *kind).len();
-        let words = format!("{} {n_things}", kind.many());
-        button(index.to_string(), words, open.kind == Some(*kind))
+    let lists = ThingKind::ALL.iter().map(|kind| {
+        let n_things = labels(program, *kind).len();
+        button(Subject::List(*kind), format!("{} {n_things}", kind.many()))
     });
+    let impossible = format!("Impossible conditions {}", program.impossible.len());
     tag("div", "row")
         .with("role", "group")
         .with("aria-label", "What to set up")
-        .tag(button(
-            "whole".into(),
-            "Vehicle and supply".into(),
-            open.kind.is_none(),
-        ))
+        .tag(button(Subject::Whole, "Vehicle and supply".into()))
         .tags(lists)
-        .maybe(open.kind.is_none().then(|| {
+        .tag(button(Subject::Impossible, impossible))
+        .maybe((open.subject == Subject::Whole).then(|| {
             said("button", "", "New program with this vehicle")
                 .with("type", "button")
                 .with("name", "copy")
@@ -249,11 +306,19 @@ fn heads(document: &EditorState, open: &Open) -> Tag {
             .with_text("value", index.to_string())
             .flag("disabled", n_selected == 0)
     });
-    let rules = document.program().profile.rules.is_empty().then(|| {
-        said("button", "", "Choose the rules to judge by")
-            .with("type", "button")
-            .with("name", "rules")
-    });
+    let profile = &document.program().profile;
+    let rules = if profile.rules.is_empty() {
+        "Choose the rules to judge by"
+    } else {
+        "See or change the rules"
+    };
+    let rules = tag("div", "row")
+        .tag(text("span", "", judged_by(profile)))
+        .tag(
+            said("button", "", rules)
+                .with("type", "button")
+                .with("name", "rules"),
+        );
     let on_which = match n_selected {
         0 => "all heads".to_owned(),
         1 => "the selected head".to_owned(),
@@ -270,7 +335,8 @@ fn heads(document: &EditorState, open: &Open) -> Tag {
     };
     tag("div", "column")
         .tag(starter)
-        .tag(tag("div", "row").tag(play.with("type", "button")).maybe(rules))
+        .tag(tag("div", "row").tag(play.with("type", "button")))
+        .tag(rules)
         .tag(tag("div", "row").tags(commands))
         .tag(said(
             "p",
@@ -310,7 +376,7 @@ fn things(document: &EditorState, open: &Open, kind: ThingKind, ids: &[ItemId]) 
         ThingKind::DimLayer => Some("Every dim layer that acts multiplies, in any order"),
         _ => None,
     };
-    let refusal = (open.path.is_empty() && !open.refusal.is_empty()).then(|| {
+    let refusal = (open.at.is_none() && !open.refusal.is_empty()).then(|| {
         let words = text("p", "is-refused", open.refusal.clone()).with("role", "alert");
         let also = (kind == ThingKind::Head && !ids.is_empty()).then(|| {
             said("button", "", "Remove there too")
@@ -386,7 +452,7 @@ impl Session {
     /// Forgets what was typed, and shows a refusal of the lists.
     fn settle(&self, refusal: String) {
         let mut open = (*self.open).clone();
-        open.path = String::new();
+        open.at = None;
         open.typed = String::new();
         open.refusal = refusal;
         self.open.set(open);
@@ -397,13 +463,14 @@ impl Session {
         let Some(target) = target_of(event) else {
             return;
         };
-        let input = target.dyn_ref::<HtmlInputElement>();
-        let select = target.dyn_ref::<HtmlSelectElement>();
-        let value = match (input, select) {
-            (Some(input), _) => input.value(),
-            (_, Some(select)) => select.value(),
-            _ => return,
+        // Whether it is of one line or of several, or a choice.
+        let Some(value) = get(&target, "value")
+            .ok()
+            .and_then(|value| value.as_string())
+        else {
+            return;
         };
+        let input = target.dyn_ref::<HtmlInputElement>();
         let name = target.get_attribute("name").unwrap_or_default();
         if let Some(what) = name.strip_prefix("starter-") {
             let mut open = (*self.open).clone();
@@ -422,7 +489,7 @@ impl Session {
         let Some(row) = self.row_of(&target) else {
             return;
         };
-        let is_entry = matches!(row.control, Control::Entry { .. });
+        let is_entry = matches!(row.control, Control::Entry { .. } | Control::Lines(_));
         let value = match (&row.control, input) {
             (Control::Check(_), Some(input)) if input.checked() => "true".to_owned(),
             (Control::Check(_), _) => String::new(),
@@ -465,16 +532,16 @@ impl Session {
         let editor = self.dispatch.live.editor();
         let filled = fill(&editor, &self.ids, &row.path, row.how, value);
         let mut open = (*self.open).clone();
-        open.path = String::new();
+        open.at = None;
         open.typed = String::new();
         open.refusal = String::new();
         match filled {
             Ok(edit) if is_meant => {
-                let label = step_label(&editor, &self.ids, &row.label);
+                let label = step_label(&editor, &self.ids, row);
                 self.dispatch.send(Action::Edit { label, edit });
             }
             filled => {
-                open.path.clone_from(&row.path);
+                open.at = Some((row.path.clone(), row.how));
                 value.clone_into(&mut open.typed);
                 open.refusal = filled.err().unwrap_or_default();
             }
@@ -499,18 +566,17 @@ impl Session {
                 }
             }
             "kind" => {
-                let index = value.parse::<usize>().ok();
                 self.open.set(Open {
-                    kind: index.and_then(|index| ThingKind::ALL.get(index)).copied(),
+                    subject: Subject::of(&value),
                     chosen: None,
-                    path: String::new(),
+                    at: None,
                     refusal: String::new(),
                     ..open
                 });
             }
             "thing" => {
                 let is_adding = event.shift_key() || event.ctrl_key() || event.meta_key();
-                if open.kind == Some(ThingKind::Head) {
+                if open.subject.kind() == Some(ThingKind::Head) {
                     let mode = if is_adding {
                         SelectMode::Toggle
                     } else {
@@ -520,8 +586,8 @@ impl Session {
                         self.dispatch.send(Action::SelectHeads(vec![id], mode));
                     }
                 } else {
-                    open.chosen = open.kind.and_then(|kind| kind.id(&value));
-                    open.path = String::new();
+                    open.chosen = open.subject.kind().and_then(|kind| kind.id(&value));
+                    open.at = None;
                     open.refusal = String::new();
                     self.open.set(open);
                 }
@@ -559,7 +625,7 @@ impl Session {
 
     /// Adds, copies, removes or moves in the open list.
     fn list(&self, what: &str) {
-        let Some(kind) = self.open.kind else {
+        let Some(kind) = self.open.subject.kind() else {
             return;
         };
         let editor = self.dispatch.live.editor();
@@ -574,7 +640,7 @@ impl Session {
             (way, Some(id)) => shift(program, id, way == "down"),
         };
         let mut open = (*self.open).clone();
-        open.path = String::new();
+        open.at = None;
         open.refusal = String::new();
         match step {
             Ok((label, edit, shown)) => {

@@ -4,15 +4,35 @@
 
 use crate::platform::document;
 use crate::tag::{Tag, said, tag, text};
-use lampwright_editor::setup::{Chosen, Control, Row};
+use lampwright_editor::setup::{Chosen, Control, How, Row};
 use wasm_bindgen::JsCast;
 use web_sys::HtmlSelectElement;
 
-/// The rows of the form; at `path` something is `typed`, or was `refused`.
-pub(super) fn fields(rows: &[Row], path: &str, typed: &str, refused: &str) -> Vec<Tag> {
+/// The rows of the form; in the row of `at` something is `typed`, or was `refused`.
+pub(super) fn fields(
+    rows: &[Row],
+    at: Option<&(String, How)>,
+    typed: &str,
+    refused: &str,
+) -> Vec<Tag> {
     let mut title = ("", "");
-    let mut fields = Vec::with_capacity(rows.len());
+    let mut fields: Vec<Tag> = Vec::with_capacity(rows.len());
+    let mut line = None::<(&str, Tag)>;
     for (index, row) in rows.iter().enumerate() {
+        let is_in_line = line.as_ref().is_some_and(|(path, _)| {
+            let rest = row.path.strip_prefix(path);
+            rest.is_some_and(|rest| rest.is_empty() || rest.starts_with('/'))
+        });
+        if !is_in_line {
+            fields.extend(line.take().map(|(_, tag)| tag));
+        }
+        if row.control == Control::Line {
+            let number =
+                text("span", "quiet number", row.label.clone()).with("aria-hidden", "true");
+            let begun = tag("div", "row nowrap line").key(index.to_string());
+            line = Some((&row.path, begun.tag(number)));
+            continue;
+        }
         if row.control == Control::Title {
             let short = row.label.split(',').next().unwrap_or_default();
             title = (&row.path, short);
@@ -32,16 +52,28 @@ pub(super) fn fields(rows: &[Row], path: &str, typed: &str, refused: &str) -> Ve
             spoken.push_str(", ");
             spoken.push_str(row.unit);
         }
-        let is_typed = path == row.path && matches!(row.control, Control::Entry { .. });
-        let refusal = (path == row.path && !refused.is_empty()).then(|| {
+        let is_here = at.is_some_and(|(path, how)| *path == row.path && *how == row.how);
+        let is_typed = is_here && matches!(row.control, Control::Entry { .. } | Control::Lines(_));
+        let refusal = (is_here && !refused.is_empty()).then(|| {
             text("p", "is-refused", refused.to_owned())
                 .with("id", "setup-refusal")
                 .with("role", "alert")
         });
         let is_refused = refusal.is_some();
-        let field = field(row, index, spoken, is_typed.then_some(typed), is_refused);
-        fields.push(field.key(index.to_string()).maybe(refusal));
+        let typed = is_typed.then_some(typed);
+        let field = match row.control {
+            // On a line there is room for a sign only.
+            Control::Button(_) if is_in_line => tag("div", "field")
+                .tag(row_button("×".into(), index.to_string()).with_text("aria-label", spoken)),
+            _ => field(row, index, spoken, typed, is_refused),
+        };
+        let field = field.key(index.to_string()).maybe(refusal);
+        match line.take() {
+            Some((path, tag)) => line = Some((path, tag.tag(field))),
+            None => fields.push(field),
+        }
     }
+    fields.extend(line.map(|(_, tag)| tag));
     fields
 }
 
@@ -64,7 +96,19 @@ fn field(row: &Row, index: usize, spoken: String, typed: Option<&str>, is_refuse
             )
     };
     match &row.control {
-        Control::Title => tag("h3", ""),
+        Control::Title | Control::Line => tag("h3", ""),
+        Control::Lines(value) => tag("div", "field wide-field")
+            .tag(text("span", "", row.label.clone()).with("aria-hidden", "true"))
+            .tag(
+                tag("textarea", "input")
+                    .with("rows", "6")
+                    .with("spellcheck", "false")
+                    .with_text("data-row", number())
+                    .with_text("aria-label", spoken.clone())
+                    .with_if(is_refused, "aria-invalid", "true")
+                    .with_if(is_refused, "aria-describedby", "setup-refusal")
+                    .value(typed.unwrap_or(value).to_owned()),
+            ),
         Control::Entry {
             value,
             hint,
@@ -97,13 +141,16 @@ fn field(row: &Row, index: usize, spoken: String, typed: Option<&str>, is_refuse
                 is_on: *is_on,
             },
         )),
-        Control::Button(_) => tag("div", "field").tag(
-            text("button", "", row.label.clone())
-                .with("type", "button")
-                .with("name", "row")
-                .with_text("data-row", number()),
-        ),
+        Control::Button(_) => tag("div", "field").tag(row_button(row.label.clone(), number())),
     }
+}
+
+/// The button of a row.
+fn row_button(words: String, number: String) -> Tag {
+    text("button", "", words)
+        .with("type", "button")
+        .with("name", "row")
+        .with_text("data-row", number)
 }
 
 /// Any of several, folded away when they are many.

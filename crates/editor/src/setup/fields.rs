@@ -40,6 +40,14 @@ pub(super) enum Kind {
     Members,
     /// Alternatives of allowed values of signals.
     When,
+    /// Values of signals that never come together, one list for each such condition.
+    Impossible,
+    /// Any of the colors.
+    Colors,
+    /// Two numbers, x and y; the color's usual ones when there are none.
+    Chromaticity,
+    /// The points of a beam, each an angle and a share of the peak.
+    Points,
     /// One value per signal, or none.
     Sets,
     /// What a layer does.
@@ -101,7 +109,7 @@ const fn shape(label: &'static str, probe: &'static str, json: &'static str) -> 
 
 const LABEL: Field = field("label", "Label", "", Kind::Text);
 
-const COLORS: &[(&str, &str)] = &[
+pub(super) const COLORS: &[(&str, &str)] = &[
     ("red", "R red"),
     ("blue", "B blue"),
     ("amber", "A amber"),
@@ -182,6 +190,9 @@ pub(super) static TITLE: &[Field] = &[
     number("vehicle/supply/battery/amp_hours", "Charge", "Ah"),
 ];
 
+/// What cannot happen, which stands beside the vehicle as a whole.
+pub(super) static IMPOSSIBLE: &[Field] = &[field("impossible", "", "", Kind::Impossible)];
+
 pub(super) static HEAD: &[Field] = &[
     LABEL,
     number("x_m", "Forward of the middle", "m"),
@@ -204,7 +215,12 @@ pub(super) static HEAD: &[Field] = &[
                 "all_round",
                 r#"{"all_round": {"vertical_deg": 5}}"#,
             ),
-            shape("measured table", "table", ""),
+            // Half the peak at the same angles as the beam that is assumed.
+            shape(
+                "measured table",
+                "table",
+                r#"{"table": {"horizontal": [{"angle_deg": -40, "fraction": 0}, {"angle_deg": -20, "fraction": 0.5}, {"angle_deg": 0, "fraction": 1}, {"angle_deg": 20, "fraction": 0.5}, {"angle_deg": 40, "fraction": 0}], "vertical_deg": 5}}"#,
+            ),
         ]),
     ),
     number(
@@ -228,6 +244,12 @@ pub(super) static HEAD: &[Field] = &[
         "°",
     ),
     field(
+        "beam/table/horizontal",
+        "Points of the beam",
+        "",
+        Kind::Points,
+    ),
+    field(
         "clock",
         "Clock",
         "",
@@ -247,6 +269,12 @@ pub(super) static HEAD: &[Field] = &[
 
 static EMITTER: &[Field] = &[
     field("color", "Color", "", Kind::Choice(COLORS)),
+    field(
+        "chromaticity",
+        "Chromaticity x, y, CIE 1931",
+        "",
+        Kind::Chromaticity,
+    ),
     number("peak_cd", "Peak intensity", "cd"),
     number("full_current_a", "Current at full level", "A"),
     field(
@@ -469,4 +497,55 @@ pub(super) static SITUATION: &[Field] = &[
     LABEL,
     field("values", "", "", Kind::TakeState),
     field("values", "Values", "", Kind::Sets),
+];
+
+pub(super) static GUARANTEE: &[Field] = &[
+    LABEL,
+    field("when", "When", "", Kind::When),
+    field("heads", "Heads", "", Kind::Targets),
+    field(
+        "must",
+        "Must",
+        "",
+        Kind::Shape(&[
+            shape("be dark", "be-dark", "\"be-dark\""),
+            shape("be steady", "be-steady", "\"be-steady\""),
+            shape("play in step", "play-in-step", "\"play-in-step\""),
+            shape(
+                "alternate, left against right",
+                "alternate",
+                "\"alternate\"",
+            ),
+            shape(
+                "show only some colors",
+                "show_only",
+                r#"{"show_only": ["amber"]}"#,
+            ),
+            shape(
+                "never show some colors",
+                "show_never",
+                r#"{"show_never": ["white"]}"#,
+            ),
+            shape(
+                "stay at a level or below",
+                "level_at_most",
+                r#"{"level_at_most": 500}"#,
+            ),
+            shape(
+                "reach a level",
+                "level_at_least",
+                r#"{"level_at_least": 500}"#,
+            ),
+            shape(
+                "keep to a current, all lamps of the vehicle together",
+                "total_current_at_most_a",
+                r#"{"total_current_at_most_a": 20}"#,
+            ),
+        ]),
+    ),
+    field("must/show_only", "Only these colors", "", Kind::Colors),
+    field("must/show_never", "None of these colors", "", Kind::Colors),
+    field("must/level_at_most", "Level at most", "%", Kind::Percent),
+    field("must/level_at_least", "Level at least", "%", Kind::Percent),
+    number("must/total_current_at_most_a", "Mean current at most", "A"),
 ];

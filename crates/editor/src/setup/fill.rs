@@ -2,7 +2,8 @@
 //!
 //! Invariant: pure; the edit was tried, so what is refused is refused before it is sent.
 
-use super::form::How;
+use super::form::{How, Row};
+use super::points::{fraction, points, two_numbers};
 use super::{ThingKind, owner, words};
 use crate::{EditorState, bind_lanes};
 use lampwright_formats::Thing;
@@ -35,6 +36,7 @@ pub fn fill(
                 outline: parts.vehicle.outline,
                 supply: parts.vehicle.supply,
             },
+            Edit::SetImpossible(parts.impossible),
         ])
     } else {
         let mut edits = Vec::new();
@@ -120,7 +122,9 @@ fn filled(
 /// Puts a value into a thing.
 fn change(thing: &mut Thing, path: &str, how: How, value: &str) -> Result<(), String> {
     match how {
-        How::Text | How::Json | How::Number | How::Percent if value.trim().is_empty() => {
+        How::Text | How::Json | How::Number | How::Percent | How::Chromaticity
+            if value.trim().is_empty() =>
+        {
             thing.remove(path);
         }
         How::Text => thing.set_text(path, value.trim()),
@@ -145,6 +149,14 @@ fn change(thing: &mut Thing, path: &str, how: How, value: &str) -> Result<(), St
         }
         How::Number => thing.set_number(path, value, 0)?,
         How::Percent => thing.set_number(path, value, 1)?,
+        How::Share => thing.set_number(path, &fraction(value)?, 0)?,
+        How::Chromaticity => {
+            let (x, y) = two_numbers(value).ok_or("x and y wanted, such as 0.575, 0.424")?;
+            thing.remove(path);
+            thing.set_number(&format!("{path}/x"), x, 0)?;
+            thing.set_number(&format!("{path}/y"), y, 0)?;
+        }
+        How::Points => thing.set_json(path, &points(value)?),
         How::Json => thing.set_json(path, value),
         How::OneOf(shapes) => {
             for shape in shapes {
@@ -169,6 +181,24 @@ fn change(thing: &mut Thing, path: &str, how: How, value: &str) -> Result<(), St
             }
             let members: Vec<String> = members.into_iter().map(str::to_owned).collect();
             let members: Vec<&str> = members.iter().map(String::as_str).collect();
+            if members.is_empty() && path.starts_with("must/") {
+                return Err("at least one color wanted".into());
+            }
+            if let Some((condition, _)) = path.rsplit_once('/')
+                && condition.starts_with("impossible/")
+            {
+                if !thing.has(condition) {
+                    thing.set_json(condition, "{}");
+                }
+                // A condition without a value would hold always, and no state would be left.
+                if members.is_empty() {
+                    thing.remove(path);
+                    if thing.n_items(condition) == 0 {
+                        thing.remove(condition);
+                    }
+                    return Ok(());
+                }
+            }
             if path.starts_with("when/") {
                 if !thing.has("when") {
                     thing.set_json("when", "[{}]");
@@ -253,16 +283,21 @@ pub(super) fn played(
 
 /// What the step of a filled-in row is called: "Facing of Roof left".
 #[must_use]
-pub fn step_label(state: &EditorState, ids: &[ItemId], row_label: &str) -> String {
+pub fn step_label(state: &EditorState, ids: &[ItemId], row: &Row) -> String {
+    let label = match row.how {
+        How::Points => "Points of the beam",
+        _ => row.label.as_str(),
+    };
     match ids {
-        [] => row_label.to_owned(),
+        [] if row.path.starts_with("impossible") => format!("{label} in what cannot happen"),
+        [] => label.to_owned(),
         [id] => {
-            let label = super::label_of(state.program(), id);
-            format!("{row_label} of {label}")
+            let thing = super::label_of(state.program(), id);
+            format!("{label} of {thing}")
         }
         [first, ..] => {
             let many = ThingKind::of(first).map_or("things", ThingKind::many);
-            format!("{row_label} of {} {}", ids.len(), many.to_ascii_lowercase())
+            format!("{label} of {} {}", ids.len(), many.to_ascii_lowercase())
         }
     }
 }

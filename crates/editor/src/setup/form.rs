@@ -3,8 +3,9 @@
 //! Invariant: pure; a row says by itself where its value stands and how it is put there.
 
 use super::fields::{Field, Kind, Refer, Shape};
+use super::points::share_text;
 use super::{ThingKind, fields, labels};
-use crate::EditorState;
+use crate::{EditorState, thousandths};
 use lampwright_formats::{Thing, decimal_text};
 use lampwright_model::{Color, Emitter, ItemId, Parts};
 
@@ -28,6 +29,8 @@ pub struct Row {
 pub enum Control {
     /// The title of the rows below.
     Title,
+    /// What the rows below stand on one line with, as far as their paths lie below its own.
+    Line,
     /// A text or a number.
     Entry {
         /// What is filled in.
@@ -37,6 +40,8 @@ pub enum Control {
         /// Whether it is a number.
         is_number: bool,
     },
+    /// Numbers on lines.
+    Lines(String),
     /// One of several.
     Choice(Vec<Chosen>),
     /// Any of several.
@@ -69,6 +74,12 @@ pub enum How {
     Number,
     /// As a number in per cent.
     Percent,
+    /// As a fraction from a number in per cent.
+    Share,
+    /// As the x and y of a chromaticity; empty takes them away.
+    Chromaticity,
+    /// As all points of a beam, an angle and an intensity on each line.
+    Points,
     /// As JSON; an empty one takes the member away.
     Json,
     /// As JSON whose members stand in place of those of the other shapes.
@@ -122,10 +133,23 @@ pub fn form(state: &EditorState, ids: &[ItemId]) -> Vec<Row> {
         },
         (Some(_), None) => return Vec::new(),
     };
+    rows(parts, &thing, things.get(1..).unwrap_or_default(), fields)
+}
+
+/// The form of what cannot happen: one list of values per condition, and an empty one for the next.
+///
+/// It is filled in as the program as a whole is.
+#[must_use]
+pub fn impossible_form(state: &EditorState) -> Vec<Row> {
+    let parts: &Parts = state.program();
+    rows(parts, &Thing::of_title(parts), &[], fields::IMPOSSIBLE)
+}
+
+fn rows(parts: &Parts, thing: &Thing, others: &[Thing], fields: &'static [Field]) -> Vec<Row> {
     let mut form = Form {
         parts,
-        thing: &thing,
-        others: things.get(1..).unwrap_or_default(),
+        thing,
+        others,
         shaped: Vec::new(),
         rows: Vec::new(),
     };
@@ -214,6 +238,14 @@ impl Form<'_> {
                 );
             }
             Kind::When => self.when(&path, label),
+            Kind::Impossible => self.impossible(&path),
+            Kind::Colors if is_there => {
+                let words = fields::COLORS.iter();
+                let options = words.map(|(word, label)| ((*word).to_owned(), (*label).to_owned()));
+                self.checks(label, &path, options.collect());
+            }
+            Kind::Chromaticity => self.chromaticity(path, field),
+            Kind::Points if is_there => self.points(&path, label),
             Kind::Sets => {
                 for signal in &self.parts.signals {
                     let path = below(&path, signal.id.as_str());
@@ -279,10 +311,23 @@ impl Form<'_> {
         };
         let now = self.thing.word(&path);
         let is_various = self.others.iter().any(|other| other.word(&path) != now);
+        let hint = self.hint(&path);
+        self.entered(path, field, how, (value, hint), is_various);
+    }
+
+    /// A field with its value and what stands in for an empty one; empty when several things hold `various` values.
+    fn entered(
+        &mut self,
+        path: String,
+        field: &Field,
+        how: How,
+        (value, hint): (String, String),
+        is_various: bool,
+    ) {
         let (value, hint) = if is_various {
             (String::new(), "various".to_owned())
         } else {
-            (value, self.hint(&path))
+            (value, hint)
         };
         self.rows.push(Row {
             label: field.label.to_owned(),
@@ -292,9 +337,78 @@ impl Form<'_> {
             control: Control::Entry {
                 value,
                 hint,
-                is_number: matches!(how, How::Number | How::Percent),
+                is_number: matches!(how, How::Number | How::Percent | How::Share),
             },
         });
+    }
+
+    /// The x and y of an emitter's light.
+    fn chromaticity(&mut self, path: String, field: &Field) {
+        let shown = |thing: &Thing| {
+            let x = thing.word(&below(&path, "x"))?;
+            Some(format!("{x}, {}", thing.word(&below(&path, "y"))?))
+        };
+        let now = shown(self.thing);
+        let is_various = self.others.iter().any(|other| shown(other) != now);
+        let emitter = path.strip_suffix("/chromaticity").unwrap_or_default();
+        let usual = self.usual(emitter).chromaticity_or_assumed().value;
+        let [x, y] = [usual.x, usual.y].map(|value| decimal_text(i64::from(value), 4));
+        let texts = (now.unwrap_or_default(), format!("{x}, {y}, assumed"));
+        self.entered(path, field, How::Chromaticity, texts, is_various);
+    }
+
+    /// An emitter of the color at a path of which nothing else is stated.
+    fn usual(&self, emitter: &str) -> Emitter {
+        let color = self.thing.word(&below(emitter, "color"));
+        Emitter::of(color.and_then(Color::from_name).unwrap_or(Color::Amber))
+    }
+
+    /// The points of a beam, one on each line, and all of them as text.
+    fn points(&mut self, path: &str, label: &str) {
+        let title = format!(
+            "{label}, each an angle from the axis, left above 0, and an intensity in per cent of the peak"
+        );
+        self.push(&title, path, How::Text, Control::Title);
+        let mut lines = Vec::new();
+        let mut last = 0;
+        for index in 0..self.thing.n_items(path) {
+            let path = below(path, &index.to_string());
+            let number = index + 1;
+            let angle = below(&path, "angle_deg");
+            let fraction = below(&path, "fraction");
+            let share = share_text(self.thing.word(&fraction).unwrap_or_default());
+            let degrees = self.thing.word(&angle).unwrap_or_default().to_owned();
+            last = thousandths(&degrees).unwrap_or(last);
+            lines.push(format!("{degrees} {share}"));
+            self.push(&number.to_string(), &path, How::Text, Control::Line);
+            for (path, label, unit, how, value) in [
+                (angle, "Angle", "°", How::Number, degrees),
+                (fraction, "Intensity", "%", How::Share, share),
+            ] {
+                self.rows.push(Row {
+                    label: format!("{label} of point {number}"),
+                    unit,
+                    path,
+                    how,
+                    control: Control::Entry {
+                        value,
+                        hint: String::new(),
+                        is_number: true,
+                    },
+                });
+            }
+            let label = format!("Remove point {number}");
+            self.push(&label, &path, How::Remove, button());
+        }
+        let next = decimal_text(last + NEXT_POINT, 3);
+        let next = format!(r#"{{"angle_deg": {next}, "fraction": 0}}"#);
+        self.push("Add a point", path, How::Add, Control::Button(next));
+        self.push(
+            "All points as text: an angle in degrees and an intensity on each line, in cd or per cent; the largest becomes the peak",
+            path,
+            How::Points,
+            Control::Lines(lines.join("\n")),
+        );
     }
 
     /// What stands in for an absent number.
@@ -303,8 +417,7 @@ impl Form<'_> {
             .strip_suffix("/peak_cd")
             .or(path.strip_suffix("/full_current_a"));
         if let Some(emitter) = emitter {
-            let color = self.thing.word(&below(emitter, "color"));
-            let usual = Emitter::of(color.and_then(Color::from_name).unwrap_or(Color::Amber));
+            let usual = self.usual(emitter);
             let assumed = if path.ends_with("peak_cd") {
                 usual.peak_or_assumed().value.0
             } else {
@@ -367,7 +480,7 @@ impl Form<'_> {
             .collect()
     }
 
-    /// The shapes to choose from; one that has nothing to fill in at first is offered only while it is there.
+    /// The shapes to choose from.
     fn shapes(&mut self, path: &str, shapes: &'static [Shape]) -> Vec<Chosen> {
         let probed = shapes.iter().map(|shape| below(path, shape.probe));
         self.shaped.extend(probed);
@@ -379,11 +492,8 @@ impl Form<'_> {
                     || self.thing.has(&below(path, shape.probe))
             }
         };
-        let is_offered =
-            |shape: &&Shape| shape.probe.is_empty() || !shape.json.is_empty() || is_now(shape);
         shapes
             .iter()
-            .filter(is_offered)
             .map(|shape| chosen(shape.json, shape.label, is_now(shape)))
             .collect()
     }
@@ -412,19 +522,48 @@ impl Form<'_> {
         self.push(&title, path, How::Text, Control::Title);
         for index in 0..n_alternatives {
             let path = below(path, &index.to_string());
-            for signal in &self.parts.signals {
-                let values = signal.values.iter();
-                let options = values
-                    .map(|value| (value.to_string(), value.to_string()))
-                    .collect();
-                self.checks(&signal.label, &below(&path, signal.id.as_str()), options);
-            }
+            self.signals(&path);
             if n_alternatives > 1 {
                 self.push("Remove this alternative", &path, How::Remove, button());
             }
         }
         let add = Control::Button("{}".into());
         self.push("Add an alternative: or also when…", path, How::Add, add);
+    }
+
+    /// The values of every signal, to check those that are allowed.
+    fn signals(&mut self, path: &str) {
+        for signal in &self.parts.signals {
+            let values = signal.values.iter();
+            let options = values
+                .map(|value| (value.to_string(), value.to_string()))
+                .collect();
+            self.checks(&signal.label, &below(path, signal.id.as_str()), options);
+        }
+    }
+
+    fn impossible(&mut self, path: &str) {
+        if self.parts.signals.is_empty() {
+            let words = "There is no signal yet: add one first";
+            self.push(words, path, How::Text, Control::Title);
+        }
+        let n_conditions = self.thing.n_items(path);
+        for index in 0..n_conditions {
+            let path = below(path, &index.to_string());
+            let number = index + 1;
+            let words =
+                format!("Condition {number}, a state in which all of this holds cannot happen");
+            self.push(&words, &path, How::Text, Control::Title);
+            self.signals(&path);
+            let remove = format!("Remove condition {number}");
+            self.push(&remove, &path, How::Remove, button());
+        }
+        if !self.parts.signals.is_empty() {
+            let path = below(path, &n_conditions.to_string());
+            let words = "Another condition, check values that never come together";
+            self.push(words, &path, How::Text, Control::Title);
+            self.signals(&path);
+        }
     }
 
     fn parts(&mut self, path: &str, one: &'static str, fields: &'static [Field]) {
@@ -474,6 +613,9 @@ impl Form<'_> {
         Some(format!(r#"{{"color": "{color}"}}"#))
     }
 }
+
+/// How far the next point of a beam stands from the last, in thousandths of a degree.
+const NEXT_POINT: i64 = 5_000;
 
 const SELECTED: &str = "Take the selected heads";
 

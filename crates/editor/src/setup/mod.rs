@@ -3,26 +3,27 @@
 //! What is offered gives labelled edits of the model; a refusal says what is in the way.
 //!
 //! Invariant: pure; nothing here changes a program by itself.
-//! Absent: patterns and pulses, which the timeline edits; rules, waivers and guarantees.
+//! Absent: patterns and pulses, which the timeline edits; rules and waivers, which have a view of their own; changing identifiers.
 
 mod fields;
 mod fill;
 mod form;
 mod heads;
+mod points;
 mod starter;
 
 pub use fields::Shape;
 pub use fill::{fill, step_label};
-pub use form::{Chosen, Control, How, Row, form};
+pub use form::{Chosen, Control, How, Row, form, impossible_form};
 pub use heads::{HeadDrag, HeadsChange};
-pub use starter::{Around, around, play_on_heads, with_vehicle_of};
+pub use starter::{Around, around, new_program, play_on_heads, with_vehicle_of};
 
 use crate::EditorState;
 use fields::Field;
 use lampwright_formats::{Thing, decimal_text};
 use lampwright_model::{
-    ClockId, ControlId, Edit, EditError, FuseId, GroupId, HeadId, Item, ItemId, LayerId, OutputId,
-    Parts, Problem, Program, SignalId, SituationId,
+    ClockId, ControlId, Edit, EditError, FuseId, GroupId, GuaranteeId, HeadId, Item, ItemId,
+    LayerId, OutputId, Parts, Problem, Program, SignalId, SituationId,
 };
 
 macro_rules! kinds {
@@ -36,7 +37,7 @@ macro_rules! kinds {
             /// All kinds in the order of their lists.
             pub const ALL: &'static [Self] = &[$(Self::$kind),*];
 
-            /// The kind of an identifier; none for patterns and guarantees.
+            /// The kind of an identifier; none for patterns.
             #[must_use]
             pub fn of(id: &ItemId) -> Option<Self> {
                 match id {
@@ -105,6 +106,8 @@ kinds! {
         r#"{"heads": [], "factor": 500}"#;
     Situation(SituationId) in "situations" situations, "Situation", "Situations", SITUATION,
         r#"{"values": {}}"#;
+    Guarantee(GuaranteeId) in "guarantees" guarantees, "Guarantee", "Guarantees", GUARANTEE,
+        r#"{"heads": [], "must": "be-dark"}"#;
 }
 
 /// Identifiers and labels of a list, in its order; an empty label shows the identifier.
@@ -138,7 +141,7 @@ pub type Step = (String, Edit, Option<ItemId>);
 
 /// Adds a new thing after another one, or at the end; a layer without one before it comes first, as the first decides.
 ///
-/// New groups and layers take the selected heads, a new situation the shown state.
+/// New groups, layers and guarantees take the selected heads, a new situation the shown state.
 ///
 /// # Errors
 /// Why there can be none more.
@@ -157,7 +160,7 @@ pub fn add(state: &EditorState, kind: ThingKind, after: Option<&ItemId>) -> Resu
     let (path, prefix) = match kind {
         ThingKind::Group => ("heads", ""),
         ThingKind::Layer => ("dark/heads", "head:"),
-        ThingKind::DimLayer => ("heads", "head:"),
+        ThingKind::DimLayer | ThingKind::Guarantee => ("heads", "head:"),
         _ => ("", ""),
     };
     if !path.is_empty() {
@@ -243,9 +246,9 @@ pub fn remove(program: &Program, ids: &[ItemId]) -> Result<Step, String> {
             let mut owners: Vec<String> = Vec::new();
             for problem in &problems {
                 let owner = owner(program, &problem.path).map(|(_, owner)| owner);
-                let owner = owner.unwrap_or_else(|| {
-                    let list = problem.path.split(['[', '.']).next();
-                    format!("the {}", list.unwrap_or_default())
+                let owner = owner.unwrap_or_else(|| match problem.path.split(['[', '.']).next() {
+                    Some("impossible") => "an impossible condition".to_owned(),
+                    list => format!("the {}", list.unwrap_or_default()),
                 });
                 if !owners.contains(&owner) {
                     owners.push(owner);
@@ -276,7 +279,8 @@ pub fn remove_heads_everywhere(program: &Program, ids: &[ItemId]) -> Result<Step
     heads.retain(|head| !ids.contains(&ItemId::Head(head.id.clone())));
     let (after, _) = Program::admit(parts);
     let mut edits = Vec::new();
-    for kind in ThingKind::ALL {
+    let kinds = ThingKind::ALL.iter();
+    for kind in kinds.filter(|kind| **kind != ThingKind::Guarantee) {
         for item in (0..).map_while(|index| kind.item(program, index)) {
             match after.item(&item.id()) {
                 Some(cut) if Thing::of(&cut) != Thing::of(&item) => edits.push(Edit::Put(cut)),
@@ -340,11 +344,6 @@ pub(crate) fn free_id(
 fn owner(parts: &Parts, path: &str) -> Option<(ItemId, String)> {
     let (list, rest) = path.split_once('[')?;
     let index: usize = rest.split_once(']')?.0.parse().ok()?;
-    if list == "guarantees" {
-        let guarantee = parts.guarantees.get(index)?;
-        let label = format!("guarantee {}", guarantee.label);
-        return Some((ItemId::Guarantee(guarantee.id.clone()), label));
-    }
     let kind = ThingKind::ALL.iter().find(|kind| kind.list() == list)?;
     let id = kind.item(parts, index)?.id();
     let one = kind.one().to_ascii_lowercase();

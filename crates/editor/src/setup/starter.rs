@@ -6,7 +6,7 @@ use super::{ThingKind, fill, free_id};
 use crate::EditorState;
 use lampwright_model::{
     Color, Condition, Edit, Emitter, Head, HeadId, Item, ItemId, Layer, LayerId, Millidegrees,
-    Millimeters, Parts, Program, Target,
+    Millimeters, Parts, Profile, Program, Target,
 };
 
 /// Heads in rows along the edges of the roof.
@@ -186,6 +186,18 @@ pub fn play_on_heads(state: &EditorState) -> Result<(String, Edit, ItemId), Stri
     let edit = fill::tried(program, Edit::Insert(at, Item::Layer(layer)))?;
     let label = format!("Play {} on {n_heads} heads", pattern.label);
     Ok((label, edit, ItemId::Layer(id)))
+}
+
+/// A new program with nothing in it but a profile, so that it is judged from its first pulse on.
+#[must_use]
+pub fn new_program(profile: Profile) -> Program {
+    let parts = Parts {
+        name: "New program".into(),
+        profile,
+        ..Parts::default()
+    };
+    // What the profile says of heads and patterns that are not there is cut off.
+    Program::admit(parts).0
 }
 
 /// A new program with the vehicle, its signals, controls and situations, what cannot happen and the profile; without patterns, layers, guarantees and waivers, which belong to the work done so far.

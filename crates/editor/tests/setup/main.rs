@@ -6,88 +6,22 @@
     reason = "a test that meets something unexpected has failed"
 )]
 
+mod beams;
+mod demands;
+mod support;
+
 use lampwright_editor::preview::{Change, Gate};
 use lampwright_editor::setup::{
-    Around, Control, HeadsChange, How, Row, ThingKind, add, around, duplicate, fill, form, labels,
+    Around, Control, HeadsChange, How, ThingKind, add, around, duplicate, fill, form, labels,
     remove, remove_heads_everywhere, shift, with_vehicle_of,
 };
 use lampwright_editor::{Action, EditorState, MessageKind, SelectMode};
-use lampwright_formats::read_program;
 use lampwright_model::{
     Action as LayerAction, Color, Condition, Edit, Guarantee, HeadId, Item, ItemId, Millidegrees,
     Millimeters, Must, Program, Target,
 };
 use lampwright_timing::Micros;
-use std::rc::Rc;
-
-const VAN: &[u8] = include_bytes!("../../../patterns/incident-support-van.json");
-
-fn empty() -> EditorState {
-    EditorState::new(Rc::new(Program::default()))
-}
-
-fn van() -> EditorState {
-    EditorState::new(Rc::new(read_program(VAN).program.unwrap()))
-}
-
-fn edit(state: &EditorState, edit: Edit) -> EditorState {
-    let next = state.apply(Action::Edit {
-        label: "Set up".into(),
-        edit,
-    });
-    assert_eq!(next.message().kind, MessageKind::Done);
-    next
-}
-
-#[track_caller]
-fn heads(state: &EditorState, change: HeadsChange) -> EditorState {
-    let next = state.apply(Action::Heads(change));
-    assert_eq!(
-        next.message().kind,
-        MessageKind::Done,
-        "{}",
-        next.message().text
-    );
-    next
-}
-
-fn eight() -> EditorState {
-    let state = empty();
-    let (_, change, ids) = around(state.program(), &Around::default()).unwrap();
-    edit(&state, change).apply(Action::SelectHeads(ids, SelectMode::Replace))
-}
-
-fn head(id: &str) -> ItemId {
-    ItemId::Head(HeadId::new(id).unwrap())
-}
-
-#[track_caller]
-fn row(state: &EditorState, ids: &[ItemId], path: &str, how: How) -> Row {
-    let rows = form(state, ids);
-    let row = rows.iter().find(|row| row.path == path && row.how == how);
-    row.unwrap_or_else(|| panic!("no row {path} {how:?} in {rows:#?}"))
-        .clone()
-}
-
-#[track_caller]
-fn put(state: &EditorState, ids: &[ItemId], path: &str, how: How, value: &str) -> EditorState {
-    // Only what the form offers can be filled in.
-    row(state, ids, path, how);
-    edit(state, fill(state, ids, path, how, value).unwrap())
-}
-
-#[track_caller]
-fn refused(state: &EditorState, ids: &[ItemId], path: &str, how: How, value: &str, words: &str) {
-    assert_eq!(fill(state, ids, path, how, value), Err(words.to_owned()));
-}
-
-#[track_caller]
-fn place(state: &EditorState, id: &str) -> (i64, i64) {
-    match state.program().item(&head(id)) {
-        Some(Item::Head(head)) => (head.x.0, head.y.0),
-        _ => panic!("no head {id}"),
-    }
-}
+use support::{edit, eight, empty, head, heads, place, put, refused, row, van};
 
 #[test]
 fn an_empty_program_gets_eight_heads_that_play_a_pattern() {
