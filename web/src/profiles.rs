@@ -29,6 +29,7 @@ pub(crate) static PROFILES: &[(&str, &str)] = &[
         "Rear warning systems and hazard flashers, StVZO",
         "germany-rear-warning",
     ),
+    ("Indicator lamps, IEC 60073", "indicator-lamps"),
     ("Usual mistakes of an installation", "installer-practice"),
     (
         "Blue light of medical transport, Geneva Conventions",
@@ -61,6 +62,10 @@ pub(crate) static PROFILES: &[(&str, &str)] = &[
     (
         "Warning beacons and hazard signals, United Kingdom",
         "united-kingdom-beacons",
+    ),
+    (
+        "Turn and hazard signals, NHTSA letter",
+        "united-states-turn-and-hazard",
     ),
     (
         "Flashing lights of vessels and waterways",
