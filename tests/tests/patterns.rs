@@ -9,13 +9,13 @@
 use lampwright_analysis::facts::TimingFacts;
 use lampwright_analysis::light::DirectionTable;
 use lampwright_analysis::report::{FoundIn, Verdict};
-use lampwright_analysis::rules::CheckSettings;
+use lampwright_analysis::rules::{CheckSettings, RULES, rule};
 use lampwright_analysis::screening::{
     Band, Cell, Chromaticity, Lane as ScreenedLane, MAX_PERIOD_SECONDS, OwnedScene,
     Settings as ScreeningSettings, Workspace, screen,
 };
 use lampwright_analysis::{check, check_state, contexts};
-use lampwright_formats::{read_pattern, read_program, write_pattern, write_program};
+use lampwright_formats::{read_pattern, read_profile, read_program, write_pattern, write_program};
 use lampwright_model::{
     Action, Beam, Color, Must, Pattern, Program, RuleCode, Severity, State, Zone,
 };
@@ -88,7 +88,13 @@ fn every_program_is_stored_as_the_writer_prints_it() {
     let files = files(&folder());
     assert!(files.len() >= 4);
     for (name, text) in files {
-        assert!(write_program(&program_of(&name, &text)) == text, "{name}");
+        let written = write_program(&program_of(&name, &text));
+        if std::env::var_os("UPDATE_GOLDEN").is_some() {
+            let path = folder().join(name).with_extension("json");
+            std::fs::write(path, written).expect("the file is written");
+        } else {
+            assert!(written == text, "{name}");
+        }
     }
 }
 
@@ -157,6 +163,35 @@ fn the_faulty_program_trips_exactly_what_it_announces() {
         assert_eq!(tripped, announced(&program.about), "{name}");
         assert!(tripped.len() >= 15, "{name} trips {}", tripped.len());
     }
+}
+
+/// A family is a shipped profile: each gathers the rules of one family of sources.
+#[test]
+fn the_faulty_program_trips_a_rule_of_every_family_and_every_group() {
+    let program = programs()
+        .into_iter()
+        .find(|(name, _)| name.starts_with("faulty-"))
+        .expect("the faulty program")
+        .1;
+    let tripped: BTreeSet<RuleCode> = check(&program)
+        .findings
+        .iter()
+        .map(|finding| finding.code)
+        .collect();
+    let families = files(&folder().join("profiles"));
+    assert!(families.len() >= 20, "{} families", families.len());
+    for (name, text) in families {
+        let profile = read_profile(text.as_bytes()).profile.expect("a profile");
+        let is_tripped = profile
+            .rules
+            .iter()
+            .any(|choice| tripped.contains(&choice.code));
+        assert!(is_tripped, "nothing of {name}");
+    }
+    let group_of = |code| rule(code).map(|rule| rule.meta().group);
+    let groups: BTreeSet<_> = tripped.iter().copied().filter_map(group_of).collect();
+    let all: BTreeSet<_> = RULES.iter().map(|rule| rule.meta().group).collect();
+    assert_eq!(groups, all);
 }
 
 /// A tenth of the light's own peak: where light counts as off, so that a high and low has a rate.
