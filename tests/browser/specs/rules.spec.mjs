@@ -123,7 +123,7 @@ test("an unverified limit is confirmed with the agency's own source", async ({ p
   await page.locator("#LW001-gap_ms").fill("100");
   await page.locator("#LW001-gap_ms").press("Enter");
   await expect(details).toContainText("unverified");
-  await page.keyboard.press("Control+z");
+  await page.locator("#undo").click();
   await expect(details).toContainText("Confirmed by R. Example");
   await details.getByRole("button", { name: "Take back" }).click();
   await expect(details).toContainText("unverified");
