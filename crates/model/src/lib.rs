@@ -30,7 +30,9 @@ pub use pattern::{Lane, Pattern, Pulse, lane_problems};
 pub use place::Place;
 pub use profile::{Confirmation, Profile, RuleChoice, Severity, Waiver};
 pub use program::{Parts, Problem, Program};
-pub use resolve::{Decision, Drive, EmitterDrive, HeadDrive, LaneUse, State, resolve};
+pub use resolve::{
+    Decision, Drive, EmitterDrive, HeadDrive, LaneCourses, LaneUse, State, resolve, resolve_with,
+};
 pub use signals::{
     Alternative, Condition, Control, ControlPosition, ControlStyle, Signal, SignalKind,
 };

@@ -1,10 +1,10 @@
 //! What every emitter does over time in one state, and which layer decided it.
 
 use crate::{
-    Action, Alternative, Binding, Color, Condition, DimKind, Head, HeadId, LayerId, PatternId,
-    Program, RoleId, SignalId, Situation, SituationId, Target, ValueId,
+    Action, Alternative, Binding, Color, Condition, DimKind, Head, HeadId, Lane, LayerId,
+    PatternId, Program, Pulse, RoleId, SignalId, Situation, SituationId, Target, ValueId,
 };
-use lampwright_timing::{Micros, Waveform};
+use lampwright_timing::{Micros, SortedMap, Waveform};
 use std::sync::Arc;
 
 /// One value for every signal, as indices into each signal's values, in the program's order of signals.
@@ -211,6 +211,95 @@ pub struct LaneUse {
 /// For each head the first layer that holds and addresses it decides; every dim layer that holds and addresses it multiplies, and the level is rounded once, halves up, after all of them.
 #[must_use]
 pub fn resolve(program: &Program, state: &State) -> Drive {
+    resolve_with(program, state, &mut LaneCourses::default())
+}
+
+/// Courses of the lanes that were played when a state was resolved last, so that a lane which a program shares with the one before is not made into a course again.
+#[derive(Clone, Debug, Default)]
+pub struct LaneCourses {
+    known: SortedMap<LaneKey, LaneCourse>,
+}
+
+/// Address of the pulses, period, color of the binding, offset.
+type LaneKey = (usize, Micros, Option<Color>, Micros);
+
+#[derive(Clone, Debug)]
+struct LaneCourse {
+    /// Kept, so that no other lane gets the same address.
+    _pulses: Arc<[Pulse]>,
+    /// One for each color the lane asks for, rising.
+    courses: Vec<(Option<Color>, Arc<Waveform>)>,
+}
+
+/// The same as [`resolve`] with what is left of the last time; the drive does not depend on it.
+#[must_use]
+pub fn resolve_with(program: &Program, state: &State, earlier: &mut LaneCourses) -> Drive {
+    let mut courses = Resolving {
+        earlier: std::mem::take(earlier),
+        present: LaneCourses::default(),
+    };
+    let drive = resolved(program, state, &mut courses);
+    *earlier = courses.present;
+    drive
+}
+
+/// Courses of the last time and of this one.
+struct Resolving {
+    earlier: LaneCourses,
+    present: LaneCourses,
+}
+
+impl Resolving {
+    /// The courses of a lane, one for each color it asks for.
+    fn of(
+        &mut self,
+        period: Micros,
+        lane: &Lane,
+        binding: &Binding,
+    ) -> &[(Option<Color>, Arc<Waveform>)] {
+        let address = Arc::as_ptr(&lane.pulses).cast::<Pulse>() as usize;
+        let key = (address, period, binding.color, binding.offset);
+        if self.present.known.get(&key).is_none() {
+            let course = match self.earlier.known.get(&key) {
+                Some(course) => course.clone(),
+                None => LaneCourse::of(period, lane, binding),
+            };
+            self.present.known.insert(key, course);
+        }
+        self.present
+            .known
+            .get(&key)
+            .map_or(&[], |course| &course.courses)
+    }
+}
+
+impl LaneCourse {
+    fn of(period: Micros, lane: &Lane, binding: &Binding) -> Self {
+        let mut colors: Vec<Option<Color>> = Vec::new();
+        for pulse in lane.pulses.iter() {
+            let color = pulse.color.or(binding.color);
+            if !colors.contains(&color) {
+                colors.push(color);
+            }
+        }
+        lampwright_timing::sort(&mut colors);
+        let course_of = |color: Option<Color>| {
+            let pulses = lane
+                .pulses
+                .iter()
+                .filter(|pulse| pulse.color.or(binding.color) == color)
+                .map(|pulse| (pulse.start, pulse.length, pulse.level.per_mille()));
+            let course = Waveform::from_pulses(period, pulses).ok()?;
+            Some((color, Arc::new(course.shifted(binding.offset))))
+        };
+        Self {
+            _pulses: Arc::clone(&lane.pulses),
+            courses: colors.into_iter().filter_map(course_of).collect(),
+        }
+    }
+}
+
+fn resolved(program: &Program, state: &State, courses: &mut Resolving) -> Drive {
     let active: Vec<_> = program
         .layers
         .iter()
@@ -259,7 +348,7 @@ pub fn resolve(program: &Program, state: &State) -> Drive {
                     light(
                         &mut drive,
                         *color,
-                        &Waveform::constant(level.per_mille()),
+                        &Arc::new(Waveform::constant(level.per_mille())),
                         None,
                     );
                 }
@@ -268,7 +357,7 @@ pub fn resolve(program: &Program, state: &State) -> Drive {
                         .iter()
                         .filter(|binding| is_addressed(&binding.heads, head))
                     {
-                        play(program, pattern, binding, &mut drive);
+                        play(program, pattern, binding, courses, &mut drive);
                     }
                 }
             }
@@ -321,7 +410,12 @@ fn scaled(level: i64, factors: &[i64]) -> i64 {
     i64::try_from(rounded).unwrap_or(level)
 }
 
-fn light(drive: &mut HeadDrive, color: Option<Color>, course: &Waveform, lane: Option<&LaneUse>) {
+fn light(
+    drive: &mut HeadDrive,
+    color: Option<Color>,
+    course: &Arc<Waveform>,
+    lane: Option<&LaneUse>,
+) {
     if course.maximum() == 0 {
         return;
     }
@@ -335,7 +429,9 @@ fn light(drive: &mut HeadDrive, color: Option<Color>, course: &Waveform, lane: O
     match position.and_then(|index| drive.emitters.get_mut(index)) {
         Some(emitter) => {
             // Bindings of one layer share the pattern's period, so the larger of the two always exists.
-            if let Ok(level) = emitter.level.max(course) {
+            if emitter.level.maximum() == 0 {
+                emitter.level = Arc::clone(course);
+            } else if let Ok(level) = emitter.level.max(course) {
                 emitter.level = Arc::new(level);
             }
             emitter.lanes.extend(lane.cloned());
@@ -348,7 +444,13 @@ fn light(drive: &mut HeadDrive, color: Option<Color>, course: &Waveform, lane: O
     }
 }
 
-fn play(program: &Program, pattern: &PatternId, binding: &Binding, drive: &mut HeadDrive) {
+fn play(
+    program: &Program,
+    pattern: &PatternId,
+    binding: &Binding,
+    courses: &mut Resolving,
+    drive: &mut HeadDrive,
+) {
     let Some(pattern) = program.patterns.iter().find(|known| known.id == *pattern) else {
         return;
     };
@@ -360,26 +462,7 @@ fn play(program: &Program, pattern: &PatternId, binding: &Binding, drive: &mut H
         lane: lane.role.clone(),
         offset: binding.offset,
     };
-    let mut colors: Vec<Option<Color>> = lane
-        .pulses
-        .iter()
-        .map(|pulse| pulse.color.or(binding.color))
-        .collect();
-    lampwright_timing::sort(&mut colors);
-    colors.dedup();
-    for color in colors {
-        let pulses = lane
-            .pulses
-            .iter()
-            .filter(|pulse| pulse.color.or(binding.color) == color)
-            .map(|pulse| (pulse.start, pulse.length, pulse.level.per_mille()));
-        if let Ok(course) = Waveform::from_pulses(pattern.period, pulses) {
-            light(
-                drive,
-                color,
-                &course.shifted(binding.offset),
-                Some(&lane_use),
-            );
-        }
+    for (color, course) in courses.of(pattern.period, lane, binding) {
+        light(drive, *color, course, Some(&lane_use));
     }
 }
