@@ -3,6 +3,7 @@
 //! Invariant: pure and deterministic; every known rule gets an outcome.
 //! Absent: the states without a name, which the states engine judges.
 
+use crate::judging::Judging;
 use crate::light::DirectionTable;
 use crate::report::{
     Finding, FoundIn, NOT_IN_PROFILE, Outcome, Report, ScreenedState, Verdict, WorstDirection,
@@ -24,14 +25,25 @@ pub fn check(program: &Program) -> Report {
 /// The same with chosen settings.
 #[must_use]
 pub fn check_with(program: &Program, settings: &CheckSettings) -> Report {
-    let contexts = contexts(program, settings);
-    judge(program, &contexts, true, settings)
+    let table = DirectionTable::new(&program.vehicle, settings.light);
+    let mut judging = Judging::of_program(program, *settings);
+    while judging.step(program, &table) {}
+    judging
+        .finish()
+        .map_or_else(Report::default, |(_, report)| report)
 }
 
 /// The default state and every situation, resolved, measured and screened once each.
 #[must_use]
 pub fn contexts<'a>(program: &'a Program, settings: &CheckSettings) -> Vec<Context<'a>> {
     let table = DirectionTable::new(&program.vehicle, settings.light);
+    judged_states(program)
+        .map(|(found_in, state)| Context::of(program, found_in, &state, &table, settings))
+        .collect()
+}
+
+/// The default state and every situation.
+pub(crate) fn judged_states(program: &Program) -> impl Iterator<Item = (FoundIn, State)> {
     let default = (FoundIn::DefaultState, State::default_of(program));
     let situations = program.situations.iter().map(|situation| {
         (
@@ -39,10 +51,7 @@ pub fn contexts<'a>(program: &'a Program, settings: &CheckSettings) -> Vec<Conte
             State::of_situation(program, situation),
         )
     });
-    std::iter::once(default)
-        .chain(situations)
-        .map(|(found_in, state)| Context::of(program, found_in, &state, &table, settings))
-        .collect()
+    std::iter::once(default).chain(situations)
 }
 
 /// Judges one state for live feedback; rules of the whole program say that they were not evaluated.
@@ -69,66 +78,84 @@ pub fn judge(
     is_complete: bool,
     settings: &CheckSettings,
 ) -> Report {
-    let mut run = Run {
-        program,
-        contexts,
-        is_complete,
-        waivers_used: vec![false; program.waivers.len()],
-        rules_run: Vec::new(),
-        report: Report {
-            judged: contexts
-                .iter()
-                .map(|context| context.found_in.clone())
-                .collect(),
-            screened: contexts.iter().map(screened_state).collect(),
-            profile_problems: profile_problems(&program.profile, |code| rule(code).map(Rule::meta)),
-            n_rules_chosen: program
-                .profile
-                .rules
-                .iter()
-                .filter(|choice| rule(choice.code).is_some())
-                .count(),
-            screening_changes: settings
-                .screen
-                .core
-                .changes()
-                .into_iter()
-                .map(|change| {
-                    format!(
-                        "{} {}, default {}",
-                        change.name, change.value, change.default
-                    )
-                })
-                .collect(),
-            ..Report::default()
-        },
-    };
-    // A rule about waivers has to see which of them were used, so it runs last.
-    let (last, first): (Vec<_>, Vec<_>) = RULES
-        .iter()
-        .copied()
-        .partition(|rule| rule.meta().code == UNUSED_WAIVER);
-    for rule in first.into_iter().chain(last) {
-        run.rule(rule);
-    }
+    let mut run = Run::new(program, contexts, is_complete, settings);
+    while run.step(program, contexts) {}
     run.finish()
 }
 
 const UNUSED_WAIVER: RuleCode = RuleCode(40);
 
-struct Run<'a, 'p> {
-    program: &'p Program,
-    contexts: &'a [Context<'p>],
+/// The chosen rules run one after the other, all over the same states.
+#[derive(Debug)]
+pub(crate) struct Run {
     is_complete: bool,
     waivers_used: Vec<bool>,
     rules_run: Vec<RuleCode>,
+    n_steps: usize,
     report: Report,
 }
 
-impl Run<'_, '_> {
-    fn rule(&mut self, rule: &'static dyn Rule) {
+impl Run {
+    pub(crate) fn new(
+        program: &Program,
+        contexts: &[Context<'_>],
+        is_complete: bool,
+        settings: &CheckSettings,
+    ) -> Self {
+        Self {
+            is_complete,
+            waivers_used: vec![false; program.waivers.len()],
+            rules_run: Vec::new(),
+            n_steps: 0,
+            report: Report {
+                judged: contexts
+                    .iter()
+                    .map(|context| context.found_in.clone())
+                    .collect(),
+                screened: contexts.iter().map(screened_state).collect(),
+                profile_problems: profile_problems(&program.profile, |code| {
+                    rule(code).map(Rule::meta)
+                }),
+                n_rules_chosen: program
+                    .profile
+                    .rules
+                    .iter()
+                    .filter(|choice| rule(choice.code).is_some())
+                    .count(),
+                screening_changes: settings
+                    .screen
+                    .core
+                    .changes()
+                    .into_iter()
+                    .map(|change| {
+                        format!(
+                            "{} {}, default {}",
+                            change.name, change.value, change.default
+                        )
+                    })
+                    .collect(),
+                ..Report::default()
+            },
+        }
+    }
+
+    /// Runs the next rule; false when there is none left.
+    pub(crate) fn step(&mut self, program: &Program, contexts: &[Context<'_>]) -> bool {
+        // A rule about waivers has to see which of them were used, so it runs last.
+        let is_last = |rule: &&dyn Rule| rule.meta().code == UNUSED_WAIVER;
+        let first = RULES.iter().copied().filter(|rule| !is_last(rule));
+        let last = RULES.iter().copied().filter(is_last);
+        let Some(rule) = first.chain(last).nth(self.n_steps) else {
+            return false;
+        };
+        self.n_steps += 1;
+        self.rule(rule, program, contexts);
+        true
+    }
+
+    fn rule(&mut self, rule: &'static dyn Rule, program: &Program, contexts: &[Context<'_>]) {
         let meta = rule.meta();
-        let Some(options) = Options::of(self.program, meta) else {
+        let Some(options) = Options::of(program, meta) else {
             self.report.outcomes.push(Outcome {
                 code: meta.code,
                 verdict: Verdict::NotEvaluated {
@@ -140,13 +167,12 @@ impl Run<'_, '_> {
             });
             return;
         };
-        let looked_at: Vec<&Context<'_>> = self
-            .contexts
+        let looked_at: Vec<&Context<'_>> = contexts
             .iter()
-            .filter(|context| options.looks_at_state(self.program, &context.drive.state))
+            .filter(|context| options.looks_at_state(program, &context.drive.state))
             .collect();
         let whole = Whole {
-            program: self.program,
+            program,
             contexts: &looked_at,
             is_complete: self.is_complete,
             waivers_used: &self.waivers_used,
@@ -169,19 +195,19 @@ impl Run<'_, '_> {
                 .collect(),
         };
         let mut summary = Summary::default();
-        if looked_at.len() < self.contexts.len() {
+        if looked_at.len() < contexts.len() {
             summary.notes.push(format!(
                 "looks at {} of {} judged states, by the profile",
                 looked_at.len(),
-                self.contexts.len()
+                contexts.len()
             ));
         }
         for (found_in, judgment) in judgments {
             summary.add(found_in, judgment);
         }
         for finding in &mut summary.findings {
-            finding.message = labelled(&self.program.vehicle, &finding.message);
-            finding.waived_by = waiver_of(&self.program.waivers, finding);
+            finding.message = labelled(&program.vehicle, &finding.message);
+            finding.waived_by = waiver_of(&program.waivers, finding);
             if let Some(used) = finding
                 .waived_by
                 .and_then(|index| self.waivers_used.get_mut(index))
@@ -200,7 +226,7 @@ impl Run<'_, '_> {
         self.report.findings.extend(summary.findings);
     }
 
-    fn finish(mut self) -> Report {
+    pub(crate) fn finish(mut self) -> Report {
         lampwright_timing::sort_by(&mut self.report.outcomes, |one, other| {
             one.code.cmp(&other.code)
         });

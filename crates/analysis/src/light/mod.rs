@@ -11,6 +11,6 @@ mod screened;
 pub use beam::{horizontal_fraction, intensity_microcandela, vertical_fraction};
 pub use directions::{Direction, DirectionTable, LightSettings};
 pub use screened::{
-    Cluster, DirectionResult, ScreenSettings, ScreenedDirection, ScreenedDirections, SharedResult,
-    UnitResult, screen_directions, worst_alignment_toward,
+    Cluster, DirectionResult, DirectionScreening, ScreenSettings, ScreenedDirection,
+    ScreenedDirections, SharedResult, UnitResult, screen_directions, worst_alignment_toward,
 };

@@ -25,7 +25,7 @@ pub struct ScreenSettings {
 }
 
 /// The screening of all directions.
-#[derive(Clone, PartialEq, Debug)]
+#[derive(Clone, PartialEq, Debug, Default)]
 pub struct ScreenedDirections {
     /// One entry per direction of the table, counterclockwise from the front.
     pub directions: Vec<ScreenedDirection>,
@@ -91,38 +91,65 @@ pub fn screen_directions(
     table: &DirectionTable,
     settings: &ScreenSettings,
 ) -> ScreenedDirections {
-    let mut workspace = Workspace::default();
-    let mut values = Vec::new();
-    let mut known: Vec<(Vec<UnitLight>, SharedResult)> = Vec::new();
-    let directions = table
-        .directions()
-        .iter()
-        .map(|direction| {
-            let light = light_toward(program, courses, table, direction);
-            let found = known
-                .iter()
-                .find(|(other, _)| *other == light)
-                .map(|(_, result)| Arc::clone(result));
-            let result = found.unwrap_or_else(|| {
-                let result = Arc::new(screen_light(
-                    courses,
-                    &light,
-                    settings,
-                    &mut workspace,
-                    &mut values,
-                ));
-                known.push((light, Arc::clone(&result)));
-                result
-            });
-            ScreenedDirection {
-                azimuth_degrees: direction.azimuth_degrees,
-                result,
-            }
-        })
-        .collect();
-    ScreenedDirections {
-        directions,
-        n_distinct: known.len(),
+    let mut screening = DirectionScreening::default();
+    while screening.step(program, courses, table, settings) {}
+    screening.finish()
+}
+
+/// The screening of all directions, one direction after the other.
+#[derive(Debug, Default)]
+pub struct DirectionScreening {
+    workspace: Workspace,
+    values: Vec<i64>,
+    known: Vec<(Vec<UnitLight>, SharedResult)>,
+    directions: Vec<ScreenedDirection>,
+}
+
+impl DirectionScreening {
+    /// Screens the next direction; false when there is none left.
+    ///
+    /// All steps are given the same; see [`screen_directions`].
+    pub fn step(
+        &mut self,
+        program: &Program,
+        courses: &Courses,
+        table: &DirectionTable,
+        settings: &ScreenSettings,
+    ) -> bool {
+        let Some(direction) = table.directions().get(self.directions.len()) else {
+            return false;
+        };
+        let light = light_toward(program, courses, table, direction);
+        let found = self
+            .known
+            .iter()
+            .find(|(other, _)| *other == light)
+            .map(|(_, result)| Arc::clone(result));
+        let result = found.unwrap_or_else(|| {
+            let result = Arc::new(screen_light(
+                courses,
+                &light,
+                settings,
+                &mut self.workspace,
+                &mut self.values,
+            ));
+            self.known.push((light, Arc::clone(&result)));
+            result
+        });
+        self.directions.push(ScreenedDirection {
+            azimuth_degrees: direction.azimuth_degrees,
+            result,
+        });
+        true
+    }
+
+    /// What was screened.
+    #[must_use]
+    pub fn finish(self) -> ScreenedDirections {
+        ScreenedDirections {
+            directions: self.directions,
+            n_distinct: self.known.len(),
+        }
     }
 }
 
@@ -161,7 +188,7 @@ pub fn worst_alignment_toward(
 }
 
 /// The light of one clock unit toward one direction.
-#[derive(Clone, PartialEq, Eq)]
+#[derive(Clone, PartialEq, Eq, Debug)]
 struct UnitLight {
     unit: usize,
     clusters: Vec<Cluster>,
