@@ -10,6 +10,7 @@ use crate::components::results::{self, Judged, ResultsColumn};
 use crate::components::timeline::{self, Timeline, focus, perform};
 use crate::components::vehicle::Vehicle;
 use crate::handing::{copy_link, open_link, save_copy, save_file};
+use crate::judging::{Steps, do_later};
 use crate::keys;
 use crate::later::{Later, Wanted, use_later};
 use crate::live::Live;
@@ -121,6 +122,7 @@ pub(crate) fn App(props: &Props) -> Html {
         })
     };
     use_loop_and_keys(&dispatch, &on_task, &opener);
+    use_judging(&editor, &roots.keeper);
     use_saving(&editor, &dispatch, &roots);
     use_theme(&editor, &dispatch);
 
@@ -226,7 +228,7 @@ pub(crate) fn App(props: &Props) -> Html {
     };
     let all = VList::with_children(vec![page.done(), dialog, asking], None);
     let viewed = provide(Viewed(editor.clone()), all.into());
-    provide((*dispatch).clone(), provide(Document(editor), viewed))
+    provide((*dispatch).clone(), provide(Document::new(editor), viewed))
 }
 
 /// What is inside reads the value from its context.
@@ -263,6 +265,57 @@ fn shown_view(view: View) -> View {
     match view {
         View::Night | View::Sheet => View::Timeline,
         view => view,
+    }
+}
+
+/// How long after the last change a state that takes long is judged, in milliseconds.
+const JUDGE_AFTER_MS: i32 = 150;
+
+/// Judges the shown state in slices once the hand rests, when it takes too long to be judged within a move.
+#[hook]
+fn use_judging(editor: &Rc<EditorState>, keeper: &Rc<Keeper>) {
+    let place = use_mut_ref(|| None);
+    let keeper = keeper.clone();
+    use_effect_with(Unjudged(editor.clone()), move |unjudged| {
+        place.borrow_mut().take();
+        let editor = unjudged.0.clone();
+        if editor.judged().is_none() {
+            do_later(
+                &place,
+                JUDGE_AFTER_MS,
+                Box::new(ShownSteps { editor, keeper }),
+            );
+        }
+    });
+}
+
+/// Steps of judging the shown state.
+struct ShownSteps {
+    editor: Rc<EditorState>,
+    keeper: Rc<Keeper>,
+}
+
+impl Steps for ShownSteps {
+    fn may_go_on(&self) -> bool {
+        true
+    }
+
+    fn step(&mut self) -> bool {
+        self.editor.judge_step()
+    }
+
+    fn done(self: Box<Self>) {
+        // Everything that shows what was judged is rendered again.
+        self.keeper.on_news.borrow().emit(());
+    }
+}
+
+/// A state compared by what follows from it.
+struct Unjudged(Rc<EditorState>);
+
+impl PartialEq for Unjudged {
+    fn eq(&self, other: &Self) -> bool {
+        self.0.has_results_of(&other.0)
     }
 }
 

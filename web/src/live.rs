@@ -88,12 +88,11 @@ impl Live {
         let editor = self.editor();
         let before = (self.playhead.get(), self.rest_us.get());
         if editor.preview().is_playing {
-            if let Some(last) = self.last_frame_ms.get() {
+            if let (Some(last), Some(speed)) =
+                (self.last_frame_ms.get(), editor.known_preview_speed())
+            {
                 let elapsed_ms = (time_ms - last).clamp(0.0, LONGEST_STEP_MS);
-                self.advance(
-                    elapsed_ms,
-                    f64::from(editor.preview_speed().per_mille()) / 1000.0,
-                );
+                self.advance(elapsed_ms, f64::from(speed.per_mille()) / 1000.0);
                 if editor.preview().is_looped {
                     self.playhead
                         .set(editor.preview_instant(self.playhead.get()));

@@ -9,6 +9,7 @@ mod components;
 mod demos;
 mod example;
 mod handing;
+mod judging;
 mod keys;
 mod later;
 mod live;

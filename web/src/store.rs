@@ -59,18 +59,43 @@ impl PartialEq for Dispatch {
 
 /// The program with what is shown and selected of it; changes with every edit.
 #[derive(Clone)]
-pub(crate) struct Document(pub(crate) Rc<EditorState>);
+pub(crate) struct Document {
+    editor: Rc<EditorState>,
+    /// Whether it was judged already when it was shown.
+    is_judged: bool,
+}
+
+impl Document {
+    /// The document of a state as it is known now.
+    pub(crate) fn new(editor: Rc<EditorState>) -> Self {
+        Self {
+            is_judged: editor.judged().is_some(),
+            editor,
+        }
+    }
+
+    /// The state it is part of.
+    pub(crate) fn editor(&self) -> &Rc<EditorState> {
+        &self.editor
+    }
+}
 
 impl PartialEq for Document {
     fn eq(&self, other: &Self) -> bool {
-        Rc::ptr_eq(self.0.program(), other.0.program())
-            && self.0.shown() == other.0.shown()
-            && self.0.open_pattern_id() == other.0.open_pattern_id()
-            && self.0.selection() == other.0.selection()
-            && self.0.focus() == other.0.focus()
-            && self.0.notices() == other.0.notices()
-            && self.0.has_tools_of(&other.0)
-            && refusal(&self.0) == refusal(&other.0)
+        self.is_judged == other.is_judged && self.shows_the_same(&other.editor)
+    }
+}
+
+impl Document {
+    fn shows_the_same(&self, other: &EditorState) -> bool {
+        Rc::ptr_eq(self.program(), other.program())
+            && self.shown() == other.shown()
+            && self.open_pattern_id() == other.open_pattern_id()
+            && self.selection() == other.selection()
+            && self.focus() == other.focus()
+            && self.notices() == other.notices()
+            && self.has_tools_of(other)
+            && refusal(self) == refusal(other)
     }
 }
 
@@ -83,7 +108,7 @@ fn refusal(editor: &EditorState) -> Option<u64> {
 impl Deref for Document {
     type Target = EditorState;
     fn deref(&self) -> &EditorState {
-        &self.0
+        &self.editor
     }
 }
 

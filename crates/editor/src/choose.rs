@@ -263,8 +263,8 @@ impl EditorState {
 
     /// Selects heads, and opens the lane that lights the first of them in the shown state.
     fn jump_to_heads(&mut self, heads: Vec<HeadId>, color: Option<Color>, at: Option<Micros>) {
-        let results = self.results();
-        let lane = results
+        let driven = self.driven();
+        let lane = driven
             .drive
             .heads
             .iter()

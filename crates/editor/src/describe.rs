@@ -21,7 +21,7 @@ pub fn describe_focus(state: &EditorState) -> String {
                 more => format!("{more} pulses"),
             };
             let heads = match state
-                .results()
+                .driven()
                 .heads_of_lane(state.open_pattern_id(), &lane.role)
             {
                 [] => "drives no head in this state".to_owned(),

@@ -186,8 +186,7 @@ impl EditorState {
 
     /// The first pattern that lights a head in the shown state, or the first there is.
     pub(crate) fn first_pattern_played(&self) -> Option<PatternId> {
-        let results = self.results();
-        results
+        self.driven()
             .drive
             .heads
             .iter()

@@ -208,7 +208,7 @@ impl EditorState {
         }));
     }
 
-    /// What the chosen rules ask of the lane a gesture changes.
+    /// What the chosen rules ask of the lane a gesture changes; nothing while it is not known which of them judge the shown state.
     fn limits_of(&self, kind: GestureKind) -> Rc<[TimingLimit]> {
         let (GestureKind::Edge(at, _) | GestureKind::Body(at)) = kind else {
             return Rc::from([]);
@@ -219,7 +219,9 @@ impl EditorState {
         else {
             return Rc::from([]);
         };
-        let results = self.results();
+        let Some(results) = self.judged() else {
+            return Rc::from([]);
+        };
         let heads = results.heads_of_lane(Some(&pattern.id), &lane.role);
         timing_limits(&self.program, &results.report, pattern, &lane.pulses, heads).into()
     }

@@ -67,7 +67,7 @@ pub use plan::{
     PlanEmitter, PlanFace, PlanHead, PlanScene, lamp_levels, painted_lamps, plan_scene,
     vehicle_scene,
 };
-pub use results::{Results, directions};
+pub use results::{Driven, Results, directions, is_long_to_judge};
 pub use rule_scope::{ScopeItem, ScopeList, ScopePart, profile_for, scope_lists, scope_toggled};
 pub use scene::{
     Item, Line, Overlay, Rect, Role, Scene, Text, TextAlign, playhead, scene, scene_height_px,

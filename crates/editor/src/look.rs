@@ -210,10 +210,10 @@ impl EditorState {
 
     /// Whether the open pattern drives a head in the shown state.
     fn plays_open_pattern(&self) -> bool {
-        let results = self.results();
+        let driven = self.driven();
         self.open_pattern().is_some_and(|pattern| {
             pattern.lanes.iter().any(|lane| {
-                !results
+                !driven
                     .heads_of_lane(Some(&pattern.id), &lane.role)
                     .is_empty()
             })

@@ -107,17 +107,55 @@ const WINDOW_PER_MILLE: i64 = 1_100;
 /// Lamps whose common period is too long are counted over the loop the preview makes of them; lamps that are too many to screen together are counted one by one and added.
 #[must_use]
 pub fn safe_speed(program: &Program, drive: &Drive) -> Speed {
-    let drawn = Drawn::of(program, drive);
-    let mut workspace = Workspace::default();
-    // Slower is never worse, so the first speed that will do is found by halving.
-    let place = SPEEDS.partition_point(|speed| {
-        drawn
-            .most_flashes(Speed(*speed), WINDOW_PER_MILLE, &mut workspace)
-            .is_none_or(|count| count > MOST_FLASHES)
-    });
-    SPEEDS
-        .get(place)
-        .map_or(Speed::STILL, |speed| Speed(*speed))
+    let mut search = SpeedSearch::of(program, drive);
+    while search.step() {}
+    search.found()
+}
+
+/// The search for [`safe_speed`], one speed after the other.
+pub(crate) struct SpeedSearch {
+    drawn: Drawn,
+    workspace: Workspace,
+    /// How many of the fastest speeds are too fast.
+    n_too_fast: usize,
+    /// The fastest speed that is known to do, or past the end.
+    known: usize,
+}
+
+impl SpeedSearch {
+    pub(crate) fn of(program: &Program, drive: &Drive) -> Self {
+        Self {
+            drawn: Drawn::of(program, drive),
+            workspace: Workspace::default(),
+            n_too_fast: 0,
+            known: SPEEDS.len(),
+        }
+    }
+
+    /// Tries a speed; false when there is none left to try.
+    pub(crate) fn step(&mut self) -> bool {
+        // Slower is never worse, so the first speed that will do is found by halving.
+        let place = usize::midpoint(self.n_too_fast, self.known);
+        let Some(speed) = SPEEDS.get(place).filter(|_| self.n_too_fast < self.known) else {
+            return false;
+        };
+        let count = self
+            .drawn
+            .most_flashes(Speed(*speed), WINDOW_PER_MILLE, &mut self.workspace);
+        if count.is_none_or(|count| count > MOST_FLASHES) {
+            self.n_too_fast = place + 1;
+        } else {
+            self.known = place;
+        }
+        true
+    }
+
+    /// The fastest that will do, once every step is done.
+    pub(crate) fn found(&self) -> Speed {
+        SPEEDS
+            .get(self.known)
+            .map_or(Speed::STILL, |speed| Speed(*speed))
+    }
 }
 
 /// Most flashes, or red flashes, in any second of what is drawn at a speed; none when that cannot be told.

@@ -3,17 +3,20 @@
 use crate::edits::Outcome;
 use crate::operate::Clip;
 use crate::preview::{Excerpt, Speed};
-use crate::results::directions;
+use crate::results::{Consequences, directions};
 use crate::silence::Silence;
 use crate::{
-    Action, Eye, Focus, Gesture, History, Projection, Results, Selection, Shown, Theme, View,
-    Viewport,
+    Action, Driven, Eye, Focus, Gesture, History, Projection, Results, Selection, Shown, Theme,
+    View, Viewport,
 };
 use lampwright_analysis::light::DirectionTable;
 use lampwright_analysis::report::FoundIn;
-use lampwright_model::{Control, Pattern, PatternId, Problem, Program, Pulse, SituationId, State};
+use lampwright_model::{
+    Control, LaneCourses, Pattern, PatternId, Problem, Program, Pulse, SituationId, State,
+    resolve_with,
+};
 use lampwright_timing::Micros;
-use std::cell::OnceCell;
+use std::cell::{OnceCell, RefCell};
 use std::rc::Rc;
 
 /// Everything the front end shows; cheap to clone, changed by [`EditorState::apply`] alone.
@@ -37,7 +40,9 @@ pub struct EditorState {
     pub(crate) message: Message,
     pub(crate) clip: Rc<Clip>,
     pub(crate) silence: Rc<Silence>,
-    pub(crate) results: Rc<OnceCell<Rc<Results>>>,
+    pub(crate) results: Rc<Consequences>,
+    /// Courses of the lanes that were played last, as most lanes are the same in the next program.
+    pub(crate) courses: Rc<RefCell<LaneCourses>>,
     /// The stretch that plays over and over, made on first use.
     pub(crate) excerpt: Rc<OnceCell<Option<Rc<Excerpt>>>>,
     /// Made on first use, kept while the vehicle stays.
@@ -156,6 +161,7 @@ impl EditorState {
             clip: Rc::default(),
             silence: Rc::default(),
             results: Rc::default(),
+            courses: Rc::default(),
             excerpt: Rc::default(),
             directions: Rc::default(),
         };
@@ -323,15 +329,24 @@ impl EditorState {
     /// How fast the preview plays: the safe speed of what plays, or full speed when confirmed and motion is not reduced, and as many times slower as was asked for.
     #[must_use]
     pub fn preview_speed(&self) -> Speed {
+        self.known_preview_speed().unwrap_or_else(|| {
+            let safe = self.results().safe_speed;
+            safe.divided_by(self.preview.slowness)
+        })
+    }
+
+    /// The same; none, so that the preview has to stand still, while the safe speed waits for [`Self::judge_step`].
+    #[must_use]
+    pub fn known_preview_speed(&self) -> Option<Speed> {
         let speed = if self.preview.is_full_speed && !self.preview.has_reduced_motion {
             Speed::FULL
         } else {
             match self.excerpt() {
                 Some(excerpt) => excerpt.safe_speed,
-                None => self.results().safe_speed,
+                None => self.judged()?.safe_speed,
             }
         };
-        speed.divided_by(self.preview.slowness)
+        Some(speed.divided_by(self.preview.slowness))
     }
 
     /// The stretch that plays over and over; none when the whole program plays.
@@ -340,8 +355,7 @@ impl EditorState {
         let (from, to) = self.loop_span()?;
         self.excerpt
             .get_or_init(|| {
-                let results = self.results();
-                Excerpt::of(&self.program, results.drawn(), from, to - from).map(Rc::new)
+                Excerpt::of(&self.program, self.driven().drawn(), from, to - from).map(Rc::new)
             })
             .clone()
     }
@@ -371,7 +385,7 @@ impl EditorState {
             Some(excerpt) => (excerpt.from, excerpt.from + excerpt.length),
             None => (
                 Micros::ZERO,
-                crate::preview::scrub_period(self.results().drawn()),
+                crate::preview::scrub_period(self.driven().drawn()),
             ),
         }
     }
@@ -388,7 +402,7 @@ impl EditorState {
     pub fn preview_levels(&self, at: Micros) -> Vec<f64> {
         match self.excerpt() {
             Some(excerpt) => crate::lamp_levels(&excerpt.drive, at - excerpt.from),
-            None => crate::lamp_levels(self.results().drawn(), at),
+            None => crate::lamp_levels(self.driven().drawn(), at),
         }
     }
 
@@ -410,20 +424,51 @@ impl EditorState {
         &self.message
     }
 
-    /// What follows from the shown program in the shown state; computed on first use after a change.
+    /// What every lamp does in the shown state; computed on first use after a change.
+    #[must_use]
+    pub fn driven(&self) -> Rc<Driven> {
+        let resolve = || {
+            let state = self.shown_state();
+            let drive = resolve_with(&self.program, &state, &mut self.courses.borrow_mut());
+            Driven::of(drive, self.silence.drive(&self.program, &state))
+        };
+        Rc::clone(self.results.driven(resolve))
+    }
+
+    /// What follows from the shown program in the shown state; computed to its end on first use after a change.
     #[must_use]
     pub fn results(&self) -> Rc<Results> {
+        loop {
+            if let Some(results) = self.results.results() {
+                return Rc::clone(results);
+            }
+            self.judge_step();
+        }
+    }
+
+    /// The same when it is known or quickly known; none while judging has to wait for [`Self::judge_step`].
+    #[must_use]
+    pub fn judged(&self) -> Option<Rc<Results>> {
+        match self.results.results() {
+            Some(results) => Some(Rc::clone(results)),
+            None if self.driven().is_long_to_judge() => None,
+            None => Some(self.results()),
+        }
+    }
+
+    /// Does one step of judging the shown program in the shown state; false when all is judged.
+    pub fn judge_step(&self) -> bool {
+        let table = self
+            .directions
+            .get_or_init(|| directions(&self.program.vehicle));
         self.results
-            .get_or_init(|| {
-                let table = self
-                    .directions
-                    .get_or_init(|| directions(&self.program.vehicle));
-                let state = self.shown_state();
-                let results = Results::of(&self.program, &state, self.found_in(), table);
-                let drawn = self.silence.drive(&self.program, &state);
-                Rc::new(results.drawing(&self.program, drawn))
-            })
-            .clone()
+            .judge(&self.program, &self.driven(), || self.found_in(), table)
+    }
+
+    /// Whether the other shows the same program in the same state, so that what follows is the same.
+    #[must_use]
+    pub fn has_results_of(&self, other: &Self) -> bool {
+        Rc::ptr_eq(&self.results, &other.results)
     }
 
     /// What findings of the shown state say they were found in.

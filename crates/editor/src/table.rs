@@ -13,9 +13,11 @@ pub struct LaneRow {
     pub role: RoleId,
     /// Heads it drives in the shown state, by label.
     pub heads: Vec<String>,
-    /// Its pulses in time order.
+    /// How many pulses it has.
+    pub n_pulses: usize,
+    /// Its pulses in time order, as far as there is room for them.
     pub pulses: Vec<PulseRow>,
-    /// What the rules say about the lane in the shown state, gravest first.
+    /// What the rules say about the lane in the shown state, gravest first; nothing while that is not known.
     pub findings: Vec<String>,
 }
 
@@ -42,27 +44,35 @@ pub struct PulseRow {
     pub findings: Vec<String>,
 }
 
-/// The open pattern as a table.
+/// The open pattern as a table, with rows for the first `most` pulses of it.
 #[must_use]
-pub fn lane_table(state: &EditorState) -> Vec<LaneRow> {
+pub fn lane_table(state: &EditorState, most: usize) -> Vec<LaneRow> {
     let Some(pattern) = state.open_pattern() else {
         return Vec::new();
     };
-    let results = state.results();
+    let (driven, judged) = (state.driven(), state.judged());
+    let mut room = most;
     let heads = &state.program().vehicle.heads;
     pattern
         .lanes
         .iter()
         .enumerate()
         .map(|(lane_idx, lane)| {
-            let spans: Vec<_> = results
-                .findings_of_lane(&pattern.id, &lane.role)
+            let findings: Vec<_> = judged
+                .iter()
+                .flat_map(|results| results.findings_of_lane(&pattern.id, &lane.role))
+                .collect();
+            let spans: Vec<_> = findings
+                .iter()
                 .filter_map(|finding| Some((finding.span?, finding.message.as_str())))
                 .collect();
+            let n_rows = lane.pulses.len().min(room);
+            room -= n_rows;
             let pulses = lane
                 .pulses
                 .iter()
                 .enumerate()
+                .take(n_rows)
                 .map(|(index, pulse)| {
                     let at = PulseAt {
                         lane: lane_idx,
@@ -95,15 +105,16 @@ pub fn lane_table(state: &EditorState) -> Vec<LaneRow> {
             LaneRow {
                 lane: lane_idx,
                 role: lane.role.clone(),
-                heads: results
+                heads: driven
                     .heads_of_lane(Some(&pattern.id), &lane.role)
                     .iter()
                     .filter_map(|index| heads.get(*index))
                     .map(|head| head.label.clone())
                     .collect(),
+                n_pulses: lane.pulses.len(),
                 pulses,
-                findings: results
-                    .findings_of_lane(&pattern.id, &lane.role)
+                findings: findings
+                    .iter()
                     .map(|finding| finding.message.clone())
                     .collect(),
             }

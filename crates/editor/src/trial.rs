@@ -106,11 +106,11 @@ impl EditorState {
     /// The heads of a scope, in the vehicle's order.
     #[must_use]
     pub fn heads_of_scope(&self, scope: Scope) -> Vec<&Head> {
-        let results = self.results();
+        let driven = self.driven();
         let heads = &self.program().vehicle.heads;
         let flashes = |index: usize| {
             heads.get(index).is_some_and(|head| head.clock.is_none())
-                && flashes(&results.drive, index)
+                && flashes(&driven.drive, index)
         };
         let has_flashing = (0..heads.len()).any(flashes);
         heads
@@ -222,15 +222,16 @@ impl EditorState {
 impl EditorState {
     /// The lanes bound to heads; a head that flashes in the shown state keeps the color it flashes in.
     fn bound(&self, pattern: &Pattern, heads: &[&Head]) -> Vec<Binding> {
-        let results = self.results();
+        let driven = self.driven();
         let known = &self.program().vehicle.heads;
         let color_of = |target: &Target| {
             let index = known
                 .iter()
                 .position(|head| *target == Target::Head(head.id.clone()))?;
-            let driven = &results.drive.heads.get(index)?.emitters;
-            let emitters = known.get(index)?.emitters.iter().zip(driven);
-            let mut flashing = emitters.filter(|(_, driven)| !driven.level.is_constant());
+            let emitters = known.get(index)?.emitters.iter();
+            let mut flashing = emitters
+                .zip(&driven.drive.heads.get(index)?.emitters)
+                .filter(|(_, driven)| !driven.level.is_constant());
             flashing.next().map(|(emitter, _)| emitter.color)
         };
         let mut bindings: Vec<Binding> = Vec::new();

@@ -182,7 +182,7 @@ pub(crate) fn shown(view: &View, news: &AttrValue) -> Html {
     if told.is_none() {
         desk.load();
     }
-    desk.judge_soon(&document.0);
+    desk.judge_soon(document.editor());
     let state = desk.state.borrow();
     let State { shelf, scope, .. } = &*state;
     let field = |id: &'static str, label: &'static str, kind: &'static str, hint| {

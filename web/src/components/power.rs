@@ -1,5 +1,6 @@
 //! Currents in the shown state: the vehicle, its fuses and its outputs.
 
+use super::summary::judging;
 use crate::store::use_document;
 use crate::tag::{Tag, columns, said, tag, text};
 use lampwright_analysis::facts::{CurrentFacts, ElectricalFacts};
@@ -14,7 +15,9 @@ pub(crate) fn Power() -> Html {
     let Some(document) = use_document() else {
         return Html::default();
     };
-    let results = document.results();
+    let Some(results) = document.judged() else {
+        return judging();
+    };
     let electrical = &results.facts.electrical;
     let vehicle = &document.program().vehicle;
     let fuse_label = |id: &lampwright_model::FuseId| {

@@ -13,8 +13,8 @@ pub(crate) fn Reason() -> Html {
     let (Some(dispatch), Some(document)) = (use_dispatch(), use_document()) else {
         return Html::default();
     };
-    let results = document.results();
-    let selected: Vec<&HeadDrive> = results
+    let driven = document.driven();
+    let selected: Vec<&HeadDrive> = driven
         .drive
         .heads
         .iter()

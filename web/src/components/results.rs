@@ -1,18 +1,21 @@
 //! The column of results: band and counts on top, then figures and findings, each scrolling on its own.
 //!
-//! Invariant: while a gesture is under way the live state is judged at once; all states are judged again when the edit is done, and until then the list says that it is from before.
+//! Invariant: while a gesture is under way the live state is judged at once, or said to be still to judge; all states are judged again when the edit is done, and until then the list says that it is from before.
 
 use super::findings::{self, Findings, counts};
 use super::repair::{fix_dialog, waive_dialog};
-use super::summary::{Summary, glance};
+use super::summary::{JUDGING, Summary, glance};
+use crate::judging::{Steps, do_later};
+use crate::live::Live;
 use crate::platform::clock::Timeout;
 use crate::store::{Dispatch, use_dispatch, use_document};
 use crate::tag::{component, said, tag};
-use lampwright_analysis::check;
+use lampwright_analysis::Judging;
 use lampwright_analysis::fix::{TriedFix, fixes, is_worth_trying};
+use lampwright_analysis::light::DirectionTable;
 use lampwright_analysis::report::{Finding, FoundIn, Report};
 use lampwright_analysis::rules::CheckSettings;
-use lampwright_editor::{Action, SelectMode, View};
+use lampwright_editor::{Action, SelectMode, View, directions};
 use lampwright_model::{ItemId, Place, Program, RuleCode};
 use std::rc::Rc;
 use web_sys::HtmlSelectElement;
@@ -68,32 +71,37 @@ pub(crate) fn ResultsColumn(props: &Props) -> Html {
     let current = use_state(|| None::<usize>);
     let timer = use_mut_ref(|| None::<Timeout>);
     let (dispatch, document) = (use_dispatch(), use_document());
+    let live = dispatch.as_ref().map(|dispatch| dispatch.live.clone());
     let committed = document
         .as_ref()
         .map(|document| document.committed_program().clone());
     {
         let (on_judged, timer, current) = (props.on_judged.clone(), timer.clone(), current.clone());
         use_effect_with(Shared(committed.clone()), move |program: &Shared| {
-            if let Some(program) = program.0.clone() {
-                *timer.borrow_mut() = Timeout::new(JUDGE_AFTER_MS, move || {
-                    let report = Rc::new(check(&program));
+            if let (Some(program), Some(live)) = (program.0.clone(), live) {
+                let on_judged = move |judged| {
                     current.set(None);
-                    let is_fixable = |finding| is_worth_trying(&program, &report, finding);
-                    let fixable = report.findings.iter().map(is_fixable).collect();
-                    on_judged.emit(Judged {
-                        fixable: Rc::new(fixable),
-                        program,
-                        report,
-                    });
-                });
+                    on_judged.emit(judged);
+                };
+                let steps = AllStates {
+                    program,
+                    live,
+                    judging: None,
+                    on_judged: Callback::from(on_judged),
+                };
+                do_later(&timer, JUDGE_AFTER_MS, Box::new(steps));
             }
         });
     }
     let (Some(dispatch), Some(document)) = (dispatch, document) else {
         return Html::default();
     };
-    let results = document.results();
-    let live = Rc::new(results.report.clone());
+    let results = document.judged();
+    let live = Rc::new(
+        results
+            .as_ref()
+            .map_or_else(Report::default, |results| results.report.clone()),
+    );
     let (program, report, is_old) = match (&props.judged, *is_all) {
         (Some(judged), true) => (
             judged.program.clone(),
@@ -103,6 +111,8 @@ pub(crate) fn ResultsColumn(props: &Props) -> Html {
         (None, true) => (document.program().clone(), live, true),
         (_, false) => (document.program().clone(), live, false),
     };
+    // A list without findings would be taken for a verdict.
+    let is_unknown = results.is_none() && (!*is_all || props.judged.is_none());
     let on_go = {
         let (dispatch, report, current) = (dispatch.clone(), report.clone(), current.clone());
         Callback::from(move |index: usize| {
@@ -172,8 +182,17 @@ pub(crate) fn ResultsColumn(props: &Props) -> Html {
         .tag(option("one", !*is_all, "the shown state, live"));
     let scope = tag("div", "scope")
         .tag(said("label", "row nowrap", "Judged states").tag(select))
-        .maybe(is_old.then(|| said("p", "quiet", "From before the change under way")));
-    let glance = glance(&document, &counts(&report));
+        .maybe(is_old.then(|| said("p", "quiet", "From before the change under way")))
+        .maybe((is_unknown && !is_old).then(|| said("p", "quiet", JUDGING)));
+    let mut counted = if is_unknown {
+        JUDGING.to_owned()
+    } else {
+        counts(&report)
+    };
+    if is_old && results.is_none() && !is_unknown {
+        counted.push_str(", from before");
+    }
+    let glance = glance(&document, &counted);
     let findings = component::<Findings>(findings::Props {
         program,
         report,
@@ -189,13 +208,62 @@ pub(crate) fn ResultsColumn(props: &Props) -> Html {
         .with("role", "group")
         .with("aria-label", "Findings and their scope")
         .tag(scope)
-        .child(findings);
+        .child(if is_unknown {
+            Html::default()
+        } else {
+            findings
+        });
     tag("div", "results")
         .child(glance)
         .child(component::<Summary>(()))
         .tag(found)
         .child(dialog)
         .done()
+}
+
+/// Steps of judging the default state and every situation.
+struct AllStates {
+    program: Rc<Program>,
+    live: Rc<Live>,
+    judging: Option<(Judging, DirectionTable)>,
+    on_judged: Callback<Judged>,
+}
+
+impl Steps for AllStates {
+    /// After the gesture under way, and after what is shown.
+    fn may_go_on(&self) -> bool {
+        let editor = self.live.editor();
+        editor.gesture().is_none() && editor.judged().is_some()
+    }
+
+    fn step(&mut self) -> bool {
+        let program = &self.program;
+        let (judging, table) = self.judging.get_or_insert_with(|| {
+            let judging = Judging::of_program(program, CheckSettings::default());
+            (judging, directions(&program.vehicle))
+        });
+        judging.step(program, table)
+    }
+
+    fn done(self: Box<Self>) {
+        let Self {
+            program,
+            judging,
+            on_judged,
+            ..
+        } = *self;
+        let Some((_, report)) = judging.and_then(|(judging, _)| judging.finish()) else {
+            return;
+        };
+        let report = Rc::new(report);
+        let is_fixable = |finding| is_worth_trying(&program, &report, finding);
+        let fixable = report.findings.iter().map(is_fixable).collect();
+        on_judged.emit(Judged {
+            fixable: Rc::new(fixable),
+            program,
+            report,
+        });
+    }
 }
 
 /// A program compared by identity.

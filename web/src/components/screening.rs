@@ -1,6 +1,6 @@
 //! Flashes by direction around the vehicle in the shown state.
 
-use super::summary::band_class;
+use super::summary::{band_class, judging};
 use crate::store::{use_dispatch, use_document, use_viewed};
 use crate::tag::{Tag, columns, said, tag, text};
 use lampwright_analysis::light::ScreenedDirection;
@@ -17,7 +17,9 @@ pub(crate) fn Screening() -> Html {
         return Html::default();
     };
     let marked = dispatch.live.direction.get();
-    let results = document.results();
+    let Some(results) = document.judged() else {
+        return judging();
+    };
     let screened = &results.screened;
     let rows = screened
         .directions

@@ -231,7 +231,7 @@ fn held(button: Tag, is_held: bool, down: Callback<()>, up: Callback<()>) -> Tag
 }
 
 fn drive(dispatch: &Dispatch, document: &EditorState) -> Tag {
-    let results = document.results();
+    let driven = document.driven();
     let program = document.program();
     let row = |head: &HeadDrive| {
         let label = program
@@ -281,7 +281,7 @@ fn drive(dispatch: &Dispatch, document: &EditorState) -> Tag {
             ("Dimmed by", false),
             ("Hidden below", false),
         ]))
-        .tag(tag("tbody", "").tags(results.drive.heads.iter().map(row)))
+        .tag(tag("tbody", "").tags(driven.drive.heads.iter().map(row)))
 }
 
 fn names(document: &EditorState, layers: &[lampwright_model::LayerId]) -> String {

@@ -8,7 +8,7 @@ use lampwright_analysis::facts::{GroupFacts, PairFacts, Phase};
 use lampwright_analysis::report::ScreenedState;
 use lampwright_analysis::screening::{Band, cautions};
 use lampwright_analysis::{Ratio, fixed, shortened};
-use lampwright_editor::EditorState;
+use lampwright_editor::{EditorState, Results};
 use lampwright_model::{Program, Side};
 use std::rc::Rc;
 use yew::prelude::*;
@@ -43,6 +43,16 @@ struct Before {
     previous: Vec<Figure>,
 }
 
+/// What stands in place of what is not judged yet.
+pub(crate) const JUDGING: &str = "judging…";
+
+/// In place of a view of what is not judged yet.
+pub(crate) fn judging() -> Html {
+    tag("div", "view")
+        .tag(said("p", "quiet", JUDGING).with("role", "status"))
+        .done()
+}
+
 /// The figures of the shown state.
 #[component]
 pub(crate) fn Summary() -> Html {
@@ -50,7 +60,15 @@ pub(crate) fn Summary() -> Html {
     let Some(document) = use_document() else {
         return Html::default();
     };
-    let figures = figures(&document);
+    let Some(results) = document.judged() else {
+        return tag("section", "panel summary")
+            .with("tabindex", "0")
+            .with("aria-labelledby", "summary-title")
+            .tag(said("h2", "", "This state in numbers").with("id", "summary-title"))
+            .tag(said("p", "quiet", JUDGING))
+            .done();
+    };
+    let figures = figures(&results);
     let was: Vec<Figure> = {
         let mut before = before.borrow_mut();
         if document.gesture().is_none() {
@@ -73,7 +91,6 @@ pub(crate) fn Summary() -> Html {
             before.present.clone()
         }
     };
-    let results = document.results();
     let screened = results.report.screened.first();
     let mut list = tag("dl", "figures");
     for figure in figures {
@@ -93,20 +110,26 @@ pub(crate) fn Summary() -> Html {
         .with("tabindex", "0")
         .with("aria-labelledby", "summary-title")
         .tag(said("h2", "", "This state in numbers").with("id", "summary-title"))
-        .child(band(&document, screened))
+        .child(band(&results, screened))
         .tag(list)
         .done()
 }
 
 /// The band and the counts of findings on one line, with the caution that belongs to a band.
 pub(crate) fn glance(document: &EditorState, counts: &str) -> Html {
-    let results = document.results();
-    let (words, class, _) = words(results.report.screened.first());
+    let results = document.judged();
+    let band = match &results {
+        None => said("span", "band", JUDGING).with("id", "judging"),
+        Some(results) => {
+            let (words, class, _) = words(results.report.screened.first());
+            said("span", class, words).with("id", "band")
+        }
+    };
     tag("section", "panel glance")
         .with("aria-label", "At a glance")
         .tag(
             said("p", "", "Combined flash rate ")
-                .tag(said("span", class, words).with("id", "band"))
+                .tag(band)
                 .say(" · ")
                 .tag(text("strong", "", counts.to_owned()).with("id", "counts")),
         )
@@ -155,9 +178,9 @@ pub(crate) fn band_class(band: Option<Band>) -> &'static str {
     }
 }
 
-fn band(document: &EditorState, screened: Option<&ScreenedState>) -> Html {
+fn band(results: &Results, screened: Option<&ScreenedState>) -> Html {
     let (_, _, detail) = words(screened);
-    let assumed = document.results().facts.electrical.n_assumed;
+    let assumed = results.facts.electrical.n_assumed;
     let not_screened = screened
         .filter(|screened| screened.n_not_screened > 0)
         .map(|screened| {
@@ -198,8 +221,7 @@ fn flashes(n: u32) -> String {
     }
 }
 
-fn figures(document: &EditorState) -> Vec<Figure> {
-    let results = document.results();
+fn figures(results: &Results) -> Vec<Figure> {
     let facts = &results.facts;
     let mut figures = vec![
         share("Left share of light", &facts.left_right),

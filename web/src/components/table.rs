@@ -33,13 +33,13 @@ const COLUMNS: [(&str, bool); 7] = [
 
 /// All lanes and pulses of the open pattern; if it is not shown, it is only read out, without fields.
 pub(crate) fn pulse_table(dispatch: &Dispatch, document: &Document, is_visible: bool) -> Tag {
-    let rows = lane_table(document);
-    let n_pulses: usize = rows.iter().map(|lane| lane.pulses.len()).sum();
     let most = if is_visible {
         MOST_VISIBLE
     } else {
         MOST_SPOKEN
     };
+    let rows = lane_table(document, most);
+    let n_pulses: usize = rows.iter().map(|lane| lane.n_pulses).sum();
     let label = document
         .open_pattern()
         .map_or("no pattern", |pattern| pattern.label.as_str());
@@ -53,12 +53,9 @@ pub(crate) fn pulse_table(dispatch: &Dispatch, document: &Document, is_visible: 
     } else {
         COLUMNS.split_last().map_or(&[][..], |(_, titles)| titles)
     };
-    let mut room = most;
     let lanes = rows.iter().map(|lane| {
-        let shown = lane.pulses.len().min(room);
-        room -= shown;
         let body = tag("tbody", "").key(lane.lane.to_string());
-        let pulses = lane.pulses.iter().take(shown);
+        let pulses = lane.pulses.iter();
         if is_visible {
             body.tag(lane_row(dispatch, document, lane))
                 .tags(pulses.map(|pulse| pulse_row(dispatch, lane, pulse)))

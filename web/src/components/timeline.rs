@@ -96,10 +96,10 @@ fn pattern_choice(dispatch: &Dispatch, document: &Document) -> Tag {
             }
         })
     };
-    let results = document.results();
+    let driven = document.driven();
     let options = document.program().patterns.iter().map(|pattern| {
         let is_played = pattern.lanes.iter().any(|lane| {
-            !results
+            !driven
                 .heads_of_lane(Some(&pattern.id), &lane.role)
                 .is_empty()
         });

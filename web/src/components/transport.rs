@@ -5,7 +5,7 @@ use crate::tag::{button, said, tag, text};
 use lampwright_analysis::screening::cautions;
 use lampwright_analysis::shortened;
 use lampwright_editor::Action;
-use lampwright_editor::preview::SLOWNESSES;
+use lampwright_editor::preview::{SLOWNESSES, Speed};
 use lampwright_timing::Micros;
 use web_sys::{HtmlInputElement, HtmlSelectElement};
 use yew::prelude::*;
@@ -30,7 +30,7 @@ pub(crate) fn Transport() -> Html {
     };
     let editor = dispatch.live.editor();
     let preview = *editor.preview();
-    let speed = editor.preview_speed().per_mille();
+    let speed = editor.known_preview_speed();
     let (from, to) = editor.preview_range();
     let on_play = {
         let dispatch = dispatch.clone();
@@ -197,7 +197,10 @@ fn time_of(slider: Option<HtmlInputElement>) -> Option<Micros> {
     Some(Micros::from_ms(milliseconds))
 }
 
-fn speed_words(per_mille: u16, is_full: bool, has_reduced_motion: bool) -> String {
+fn speed_words(speed: Option<Speed>, is_full: bool, has_reduced_motion: bool) -> String {
+    let Some(per_mille) = speed.map(Speed::per_mille) else {
+        return "Still picture until the safe speed is known: judging…".into();
+    };
     if is_full {
         return "Full speed, confirmed for this program".into();
     }

@@ -317,7 +317,7 @@ fn Drawing() -> Html {
     let (Some(dispatch), Some(document), Some(viewed)) = (dispatch, document, viewed) else {
         return Html::default();
     };
-    let results = document.results();
+    let driven = document.driven();
     let selected = document.selection().heads.iter().next().cloned();
     let active = selected
         .as_ref()
@@ -334,7 +334,7 @@ fn Drawing() -> Html {
         Vec::new()
     };
     let mut toward = candelas.into_iter();
-    let heads = results.drive.heads.iter().map(|head| {
+    let heads = driven.drive.heads.iter().map(|head| {
         let mut words = head_words(&document, head);
         let seen: i64 = toward
             .by_ref()

@@ -155,7 +155,7 @@ impl PlanPainter {
         let scene = (is_resized || is_changed).then(|| {
             vehicle_scene(
                 editor.program(),
-                &editor.results().drive,
+                &editor.driven().drive,
                 preview.projection,
                 preview.eye,
                 self.surface.wanted(),
@@ -406,7 +406,7 @@ impl PlanPainter {
         let Some(pattern) = editor.open_pattern() else {
             return Vec::new();
         };
-        let results = editor.results();
+        let driven = editor.driven();
         let is_meant = |lane: usize| {
             self.lane == Some(lane)
                 || editor.focus().lane() == Some(lane)
@@ -417,11 +417,7 @@ impl PlanPainter {
             .iter()
             .enumerate()
             .filter(|(index, _)| is_meant(*index))
-            .flat_map(|(_, lane)| {
-                results
-                    .heads_of_lane(Some(&pattern.id), &lane.role)
-                    .to_vec()
-            })
+            .flat_map(|(_, lane)| driven.heads_of_lane(Some(&pattern.id), &lane.role).to_vec())
             .collect()
     }
 

@@ -6,6 +6,11 @@ use super::window;
 use wasm_bindgen::JsCast;
 use wasm_bindgen::closure::Closure;
 
+/// Milliseconds since a fixed instant, for telling how long something takes.
+pub(crate) fn milliseconds_now() -> f64 {
+    js_sys::Date::now()
+}
+
 /// The time of day where the user is, `14:02:11`.
 pub(crate) fn time_of_day() -> String {
     let now = js_sys::Date::new_0();

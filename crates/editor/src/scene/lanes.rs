@@ -52,8 +52,8 @@ impl Painter<'_> {
 
     pub(super) fn pulses(&mut self, lane_idx: usize, lane: &Lane) {
         let pattern_id = self.state.open_pattern_id();
-        let lane_color = self.results.color_of_lane(pattern_id, &lane.role);
-        let lane_letters = self.results.letters_of_lane(pattern_id, &lane.role);
+        let lane_color = self.driven.color_of_lane(pattern_id, &lane.role);
+        let lane_letters = self.driven.letters_of_lane(pattern_id, &lane.role);
         let from = self.view.time_at(Layout::LABEL_PX) - Micros(1);
         let to = self.view.time_at(self.view.width_px) + Micros(1);
         let first = lane.pulses.partition_point(|pulse| pulse.end() <= from);
@@ -222,7 +222,7 @@ impl Painter<'_> {
         );
         let heads = &self.state.program().vehicle.heads;
         let users = self
-            .results
+            .driven
             .heads_of_lane(self.state.open_pattern_id(), &lane.role);
         let selected = &self.state.selection().heads;
         let drives_selected = users
@@ -296,8 +296,9 @@ impl Painter<'_> {
             return;
         };
         let marks: Vec<_> = self
-            .results
-            .findings_of_lane(&pattern.id, &lane.role)
+            .judged
+            .iter()
+            .flat_map(|results| results.findings_of_lane(&pattern.id, &lane.role))
             .map(|finding| (finding.severity, finding.span))
             .collect();
         // The gravest is painted last and stays visible.

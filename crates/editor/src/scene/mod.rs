@@ -5,7 +5,7 @@
 mod lanes;
 mod ruler;
 
-use crate::{EditorState, Hit, Layout, Results, SnapTarget, Viewport};
+use crate::{Driven, EditorState, Hit, Layout, Results, SnapTarget, Viewport};
 use lampwright_model::{Color, HeadId, Severity};
 use lampwright_timing::Micros;
 use std::rc::Rc;
@@ -171,7 +171,8 @@ pub fn scene(state: &EditorState, overlay: &Overlay) -> Scene {
     let mut painter = Painter {
         state,
         view,
-        results: state.results(),
+        driven: state.driven(),
+        judged: state.judged(),
         hover: overlay.hover,
         head: overlay.head.as_ref(),
         n_selected: state.selection().pulses.len(),
@@ -224,7 +225,9 @@ const LETTER_PX: f64 = 14.0;
 struct Painter<'a> {
     state: &'a EditorState,
     view: Viewport,
-    results: Rc<Results>,
+    driven: Rc<Driven>,
+    /// None while judging has to wait: then there are no marks of findings.
+    judged: Option<Rc<Results>>,
     hover: Option<Hit>,
     head: Option<&'a HeadId>,
     n_selected: usize,

@@ -316,7 +316,7 @@ fn the_save_state_follows_the_revision() {
 #[test]
 fn the_table_says_what_the_canvas_shows() {
     let state = selected(1, 0);
-    let rows = lane_table(&state);
+    let rows = lane_table(&state, usize::MAX);
     assert_eq!(rows.len(), 2);
     assert_eq!(rows[1].heads, ["front right", "rear right"]);
     let pulse = &rows[1].pulses[0];
@@ -462,7 +462,7 @@ fn findings_of_a_lane_stand_in_the_table_and_on_the_canvas() {
         .unwrap();
     let (pattern, role) = finding.lane.as_ref().unwrap();
     let state = state.apply(Action::ChoosePattern(pattern.clone()));
-    let rows = lane_table(&state);
+    let rows = lane_table(&state, usize::MAX);
     let row = rows.iter().find(|row| row.role == *role).unwrap();
     assert!(row.findings.contains(&finding.message));
     let marks = lampwright_editor::scene(&state, &lampwright_editor::Overlay::default())

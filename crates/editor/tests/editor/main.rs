@@ -11,6 +11,7 @@ mod elevations;
 mod gate;
 mod gestures;
 mod history;
+mod judging;
 mod operations;
 mod painting;
 mod preview;
