@@ -159,6 +159,8 @@ pub(crate) struct Colors {
     changes: Vec<(i64, usize)>,
     far: Vec<u64>,
     kept: Vec<u64>,
+    /// For each of `changes`, how many changes before it the nearest far one lies; none around the period when 0.
+    since_far: Vec<usize>,
     cycles: Cycles,
     to_red: Vec<i64>,
     from_red: Vec<i64>,
@@ -345,11 +347,11 @@ impl Colors {
     }
 
     fn red_cyclic(&mut self, period: i64, second: i64) -> Worst {
+        self.find_since_far();
         let Self {
             changes,
             states,
-            far,
-            kept,
+            since_far,
             cycles,
             to_red,
             from_red,
@@ -359,18 +361,18 @@ impl Colors {
         cycles.visit(
             changes.len(),
             |at| {
-                let mut machine = RedMachine { states, far, kept };
-                machine.reset(changes[at].1);
+                // What the counter of [`RedMachine`] keeps from here on is everything that can bear on a change, so it changes where the nearest far state is not further back than here.
                 let is_red = states[changes[at].1].is_saturated;
                 // Twice around suffices: then everything that repeats has been kept.
                 let (mut place, mut turns) = (at, 0);
-                for _ in 0..2 * changes.len() {
+                for n_steps in 1..=2 * changes.len() {
                     place += 1;
                     if place == changes.len() {
                         place = 0;
                         turns += 1;
                     }
-                    if machine.changes_at(changes[place].1, is_red) {
+                    let is_saturated = states[changes[place].1].is_saturated;
+                    if is_saturated != is_red && (1..=n_steps).contains(&since_far[place]) {
                         return Some((place, turns));
                     }
                 }
@@ -398,6 +400,32 @@ impl Colors {
             },
         );
         worst
+    }
+
+    /// Fills `since_far`: for a saturated state any state counts, for another one the saturated ones, as the table of far states has it.
+    fn find_since_far(&mut self) {
+        let Self {
+            changes,
+            states,
+            far,
+            since_far,
+            ..
+        } = self;
+        let n = changes.len();
+        let words = states.len().div_ceil(64);
+        since_far.clear();
+        since_far.extend((0..n).map(|at| {
+            let of_state = changes[at].1;
+            let far = &far[of_state * words..(of_state + 1) * words];
+            if far.iter().all(|word| *word == 0) {
+                return 0;
+            }
+            let before = changes[..at].iter().rev().chain(changes[at..].iter().rev());
+            before
+                .zip(1..n)
+                .find(|((_, place), _)| far[place / 64] & (1 << (place % 64)) != 0)
+                .map_or(0, |(_, n_steps)| n_steps)
+        }));
     }
 
     fn red_once(&mut self, second: i64) -> Worst {
