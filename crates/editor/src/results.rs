@@ -10,7 +10,7 @@ use lampwright_analysis::report::{Finding, FoundIn, Report};
 use lampwright_analysis::rules::CheckSettings;
 use lampwright_analysis::{Judging, Measured, n_changes};
 use lampwright_model::{Color, Drive, PatternId, Place, Program, RoleId, Vehicle};
-use lampwright_timing::SortedMap;
+use lampwright_timing::{Micros, SortedMap};
 use std::cell::{OnceCell, RefCell};
 use std::ops::Deref;
 use std::rc::Rc;
@@ -44,6 +44,8 @@ pub struct Driven {
 struct LaneUsers {
     heads: Vec<usize>,
     colors: Vec<Color>,
+    /// How much later than the lane they play it.
+    offsets: Vec<Micros>,
 }
 
 /// Weights of the directions around a vehicle; they hold while the vehicle stays.
@@ -159,6 +161,9 @@ impl Driven {
                         if !users.colors.contains(&emitter.color) {
                             users.colors.push(emitter.color);
                         }
+                        if !users.offsets.contains(&lane.offset) {
+                            users.offsets.push(lane.offset);
+                        }
                     });
                 }
             }
@@ -187,6 +192,13 @@ impl Driven {
     pub fn heads_of_lane(&self, pattern: Option<&PatternId>, role: &RoleId) -> &[usize] {
         self.users(pattern, role)
             .map_or(&[], |users| users.heads.as_slice())
+    }
+
+    /// How much later than drawn a lane plays in the shown state, each once; empty when it drives nothing.
+    #[must_use]
+    pub fn offsets_of_lane(&self, pattern: Option<&PatternId>, role: &RoleId) -> &[Micros] {
+        self.users(pattern, role)
+            .map_or(&[], |users| users.offsets.as_slice())
     }
 
     /// The color a lane's pulses show in the shown state where they have none of their own; none when it is not just one.

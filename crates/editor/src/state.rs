@@ -360,12 +360,32 @@ impl EditorState {
             .clone()
     }
 
-    /// From the first start to the last end of the selected pulses, while they play over and over.
+    /// From the first start to the last end of the selected pulses as heads play them, while they play over and over.
+    ///
+    /// A lane that plays later than it is drawn has its pulses later in the preview too.
     fn loop_span(&self) -> Option<(Micros, Micros)> {
         if !self.preview.is_looped {
             return None;
         }
-        self.selected_span()
+        let pattern = self.open_pattern()?;
+        let driven = self.driven();
+        let mut span: Option<(Micros, Micros)> = None;
+        for at in &self.selection.pulses {
+            let (Some(lane), Some(pulse)) = (pattern.lanes.get(at.lane), at.of(pattern)) else {
+                continue;
+            };
+            let offsets = match driven.offsets_of_lane(Some(&pattern.id), &lane.role) {
+                [] => &[Micros::ZERO],
+                offsets => offsets,
+            };
+            for offset in offsets {
+                let offset = offset.wrap(pattern.period);
+                let (from, to) = (pulse.start + offset, pulse.end() + offset);
+                span =
+                    Some(span.map_or((from, to), |(first, last)| (first.min(from), last.max(to))));
+            }
+        }
+        span
     }
 
     /// From the first start to the last end of the selected pulses; none when none is selected.

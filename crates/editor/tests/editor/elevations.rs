@@ -6,7 +6,7 @@ use lampwright_editor::{
     Action, BodyPart, EditorState, Eye, Item, MessageKind, Overlay, PlanHead, PlanScene,
     Projection, Role, approach, painted_lamps, scene, vehicle_scene,
 };
-use lampwright_model::HeadId;
+use lampwright_model::{Action as LayerAction, HeadId};
 use lampwright_timing::Micros;
 
 fn seen(state: &EditorState, projection: Projection, eye: Eye) -> PlanScene {
@@ -248,6 +248,41 @@ fn a_loop_plays_the_selected_span_at_a_speed_of_its_own() {
         "nothing selected, so all plays"
     );
     assert_eq!(narrowed.preview_range(), (Micros::ZERO, ms(500)));
+}
+
+#[test]
+fn a_loop_plays_the_pulses_when_the_heads_play_them() {
+    let mut parts = parts();
+    let LayerAction::Play { bindings, .. } = &mut parts.layers[0].action else {
+        panic!("a layer that plays is wanted");
+    };
+    // The left lane: 100 ms later on the front, and a whole period and 200 ms later on the rear.
+    bindings[0].offset = ms(100);
+    bindings[1].offset = ms(700);
+    let looped = flat(EditorState::new(admitted(parts)))
+        .apply(Action::SelectPulses(
+            vec![at(0, 1)],
+            lampwright_editor::SelectMode::Replace,
+        ))
+        .apply(Action::LoopSelection(true));
+    // The pulse from 100 to 160 ms is at 200 to 260 ms on the front and at 300 to 360 ms on the rear.
+    assert_eq!(looped.preview_range(), (ms(200), ms(360)));
+    let is_lit = |head: usize, time: i64| -> bool {
+        let n_before: usize = looped.program().vehicle.heads[..head]
+            .iter()
+            .map(|head| head.emitters.len())
+            .sum();
+        looped.preview_levels(ms(time))[n_before] > 0.0
+    };
+    let (front_left, rear_left) = (0, 2);
+    assert!(is_lit(front_left, 200) && is_lit(front_left, 259) && !is_lit(front_left, 260));
+    assert!(is_lit(rear_left, 300) && is_lit(rear_left, 359));
+    // A pattern that plays nowhere is looped as it is drawn.
+    let unused = looped
+        .apply(Action::AddPattern)
+        .apply(Action::InsertPulse { lane: 0, at: ms(0) });
+    let (from, to) = unused.selected_span().unwrap();
+    assert_eq!(unused.preview_range(), (from, to));
 }
 
 #[test]
