@@ -30,6 +30,8 @@ pub struct Wish {
     pub tick: Micros,
     /// Color of the pulses; none is the color the layer gives.
     pub color: Option<Color>,
+    /// Color of the right side, or of every second pair; none is the same as the first.
+    pub second_color: Option<Option<Color>>,
 }
 
 impl Default for Wish {
@@ -46,6 +48,7 @@ impl Default for Wish {
             low: Level::DARK,
             tick: Micros::from_ms(5),
             color: None,
+            second_color: None,
         }
     }
 }
@@ -112,6 +115,21 @@ impl Arrangement {
     #[must_use]
     pub const fn counts_lanes(self) -> bool {
         !matches!(self, Self::InStep | Self::Alternating | Self::Steady)
+    }
+
+    /// Whether some of its lanes can have a second color.
+    #[must_use]
+    pub const fn has_second(self) -> bool {
+        matches!(self, Self::InStep | Self::Alternating | Self::Pairs)
+    }
+
+    /// Whether a lane has the second color.
+    const fn is_second(self, lane: usize) -> bool {
+        match self {
+            Self::InStep | Self::Alternating => lane == 1,
+            Self::Pairs => lane / 2 % 2 == 1,
+            _ => false,
+        }
     }
 
     /// For each lane, after how many steps it begins, and into how many steps a period is parted.
@@ -224,9 +242,16 @@ pub fn build(wish: &Wish) -> Result<Built, String> {
     let lanes = roles
         .into_iter()
         .zip(starts)
-        .map(|(role, start)| Lane {
-            role,
-            pulses: pulses(wish, period, step * start, length, gap).into(),
+        .enumerate()
+        .map(|(index, (role, start))| {
+            let color = match wish.second_color {
+                Some(second) if wish.arrangement.is_second(index) => second,
+                _ => wish.color,
+            };
+            Lane {
+                role,
+                pulses: pulses(wish, color, period, step * start, length, gap).into(),
+            }
         })
         .collect();
     let share = (length * wish.n_pulses).0 * 1000 / period.0;
@@ -369,7 +394,14 @@ impl Arrangement {
 }
 
 /// The pulses of one lane, cut where they pass the end of the period, with the low level between them.
-fn pulses(wish: &Wish, period: Micros, start: Micros, length: Micros, gap: Micros) -> Vec<Pulse> {
+fn pulses(
+    wish: &Wish,
+    color: Option<Color>,
+    period: Micros,
+    start: Micros,
+    length: Micros,
+    gap: Micros,
+) -> Vec<Pulse> {
     let mut spans = Vec::new();
     for number in 0..wish.n_pulses {
         let from = (start + (length + gap) * number).wrap(period);
@@ -387,7 +419,7 @@ fn pulses(wish: &Wish, period: Micros, start: Micros, length: Micros, gap: Micro
                 start: from,
                 length: to - from,
                 level,
-                color: wish.color,
+                color,
             });
         }
     };

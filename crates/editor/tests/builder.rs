@@ -85,6 +85,38 @@ fn alternating_double_flash_of_75_ms_at_2_hz() {
 }
 
 #[test]
+fn the_right_side_and_every_second_pair_can_have_a_color_of_their_own() {
+    let colors = |wish: Wish| -> Vec<Option<Color>> {
+        let built = build(&wish).expect("it fits");
+        let lanes = built.pattern.lanes.iter();
+        lanes.map(|lane| lane.pulses[0].color).collect()
+    };
+    let two = Wish {
+        color: Some(Color::Red),
+        second_color: Some(Some(Color::Blue)),
+        ..eight()
+    };
+    assert_eq!(colors(two.clone()), [Some(Color::Red), Some(Color::Blue)]);
+    let pairs = Wish {
+        arrangement: Arrangement::Pairs,
+        n_lanes: 6,
+        ..two.clone()
+    };
+    let (red, blue) = (Some(Color::Red), Some(Color::Blue));
+    assert_eq!(colors(pairs), [red, red, blue, blue, red, red]);
+    let same = Wish {
+        second_color: None,
+        ..two.clone()
+    };
+    assert_eq!(colors(same), [red, red]);
+    let own = Wish {
+        second_color: Some(None),
+        ..two
+    };
+    assert_eq!(colors(own), [red, None]);
+}
+
+#[test]
 fn what_the_tick_does_not_allow_is_said_with_the_number() {
     let in_step = Wish {
         arrangement: Arrangement::InStep,
@@ -254,6 +286,7 @@ fn wish() -> impl Strategy<Value = Wish> {
                 low: Level::nearest(low),
                 tick: Micros::from_ms(tick_ms),
                 color: None,
+                second_color: None,
             },
         )
 }

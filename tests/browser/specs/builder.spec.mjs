@@ -172,6 +172,26 @@ test("what the tick or the period does not allow is said with its numbers", asyn
   await expect(dialog(page).getByRole("button", { name: "Add to the program" })).toBeEnabled();
 });
 
+test("the right side can have a color of its own, and so can every second pair", async ({ page }) => {
+  await openApp(page);
+  await page.keyboard.press("Alt+b");
+  await page.locator("#builder-arrangement").selectOption({ label: "Left against right" });
+  await page.locator("#builder-color").selectOption({ label: "R red" });
+  const second = dialog(page).getByLabel("Right side", { exact: true });
+  await expect(second.locator("option:checked")).toHaveText("the same");
+  await second.selectOption({ label: "B blue" });
+  await page.locator("#builder-arrangement").selectOption({ label: "Sweep outward" });
+  await expect(page.locator("#builder-second")).toHaveCount(0);
+  await page.locator("#builder-arrangement").selectOption({ label: "Pairs in turn" });
+  await expect(dialog(page).getByLabel("Every second pair", { exact: true }).locator("option:checked")).toHaveText("B blue");
+  await enter(page, "lanes", "4");
+  const label = await page.locator("#built").textContent();
+  await dialog(page).getByRole("button", { name: "Add to the program" }).click();
+  await expect(page.getByRole("dialog")).toHaveCount(0);
+  const pattern = JSON.parse((await saveFile(page)).text).patterns.find((known) => known.label === label);
+  expect(pattern.lanes.map((lane) => lane.pulses[0].color)).toEqual(["red", "red", "blue", "blue"]);
+});
+
 test("a sweep over as many lanes as there are heads lights them one after the other", async ({ page }) => {
   await openApp(page);
   await pickFile(page, "eight.json", EIGHT_HEADS);

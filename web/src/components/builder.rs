@@ -27,6 +27,8 @@ struct Field {
     unit: &'static str,
     /// Least, most and step of the slider; no slider for a step of zero.
     slider: (i64, i64, i64),
+    /// Usual values, which the slider stops at (common practice, no source).
+    usual: &'static [i64],
     is_shown: fn(&Wish) -> bool,
     get: fn(&Form) -> i64,
     set: fn(&mut Wish, i64),
@@ -42,6 +44,7 @@ static FIELDS: [Field; 10] = [
         label: "Lanes",
         unit: "",
         slider: (LANES.0 * 1000, LANES.1 * 1000, 1000),
+        usual: &[],
         is_shown: |wish| wish.arrangement.counts_lanes(),
         get: |form| form.wish.n_lanes * 1000,
         set: |wish, value| wish.n_lanes = value / 1000,
@@ -51,6 +54,7 @@ static FIELDS: [Field; 10] = [
         label: "Pulses per flash",
         unit: "",
         slider: (PULSES.0 * 1000, 6_000, 1000),
+        usual: &[],
         is_shown: flashes,
         get: |form| form.wish.n_pulses * 1000,
         set: |wish, value| wish.n_pulses = value / 1000,
@@ -60,6 +64,7 @@ static FIELDS: [Field; 10] = [
         label: "Flashes per lane",
         unit: "per minute",
         slider: (20_000, 300_000, 1_000),
+        usual: &[60_000, 75_000, 90_000, 120_000, 150_000, 180_000, 240_000],
         is_shown: flashes,
         get: |form| form.wish.rate,
         set: |wish, value| wish.rate = value.min(RATES.1 * 10),
@@ -69,6 +74,7 @@ static FIELDS: [Field; 10] = [
         label: "The same in hertz",
         unit: "Hz",
         slider: (0, 0, 0),
+        usual: &[],
         is_shown: flashes,
         get: |form| (form.wish.rate + 30) / 60,
         set: |wish, value| wish.rate = value.min(RATES.1) * 60,
@@ -77,7 +83,8 @@ static FIELDS: [Field; 10] = [
         id: "length",
         label: "Length of a pulse",
         unit: "ms",
-        slider: (5_000, 1_000_000, 5_000),
+        slider: (5_000, 500_000, 5_000),
+        usual: &[50_000, 75_000, 100_000, 150_000, 200_000, 300_000, 400_000],
         is_shown: flashes,
         get: |form| match form.wish.length {
             PulseLength::Time(time) => time.get(),
@@ -90,6 +97,7 @@ static FIELDS: [Field; 10] = [
         label: "Share lit",
         unit: "%",
         slider: (1_000, 95_000, 1_000),
+        usual: &[20_000, 30_000, 40_000, 50_000],
         is_shown: flashes,
         get: |form| {
             100 * match form.wish.length {
@@ -104,6 +112,7 @@ static FIELDS: [Field; 10] = [
         label: "Gap between pulses",
         unit: "ms",
         slider: (5_000, 300_000, 5_000),
+        usual: &[50_000, 75_000, 100_000, 150_000],
         is_shown: |wish| flashes(wish) && wish.n_pulses > 1,
         get: |form| form.wish.gap.get(),
         set: |wish, value| wish.gap = Micros(value),
@@ -113,6 +122,7 @@ static FIELDS: [Field; 10] = [
         label: "Level",
         unit: "%",
         slider: (1_000, 100_000, 1_000),
+        usual: &[25_000, 50_000, 75_000, 100_000],
         is_shown: |_| true,
         get: |form| form.wish.level.per_mille() * 100,
         set: |wish, value| wish.level = Level::nearest(value / 100),
@@ -122,6 +132,7 @@ static FIELDS: [Field; 10] = [
         label: "Level between pulses",
         unit: "%",
         slider: (0, 90_000, 1_000),
+        usual: &[0, 10_000, 25_000, 50_000],
         is_shown: flashes,
         get: |form| form.wish.low.per_mille() * 100,
         set: |wish, value| wish.low = Level::nearest(value / 100),
@@ -131,6 +142,7 @@ static FIELDS: [Field; 10] = [
         label: "Tick of the controller",
         unit: "ms",
         slider: (0, 0, 0),
+        usual: &[],
         is_shown: |_| true,
         get: |form| form.wish.tick.get(),
         set: |wish, value| wish.tick = Micros(value.min(TICKS.1.get() * 10)),
@@ -148,6 +160,9 @@ impl Form {
                 }
             }
             "color" => self.wish.color = Color::from_name(text),
+            "second" => {
+                self.wish.second_color = (text != SAME).then(|| Color::from_name(text));
+            }
             _ => {
                 let Some(field) = FIELDS.iter().find(|field| field.id == id) else {
                     return false;
@@ -159,6 +174,29 @@ impl Form {
         }
         true
     }
+}
+
+/// The value of the choice of one color for all lanes.
+const SAME: &str = "same";
+
+/// Colors to choose from: what comes before them, the heads' own, and each by its name.
+fn colors(
+    first: Option<(String, String, bool)>,
+    now: Option<Option<Color>>,
+) -> impl Iterator<Item = (String, String, bool)> {
+    let own = (
+        String::new(),
+        "as the head or the layer says".to_owned(),
+        now == Some(None),
+    );
+    let named = Color::ALL.into_iter().map(move |color| {
+        (
+            color.name().to_owned(),
+            format!("{} {color}", color.letter()),
+            now == Some(Some(color)),
+        )
+    });
+    first.into_iter().chain(std::iter::once(own)).chain(named)
 }
 
 /// The pattern builder.
@@ -188,19 +226,22 @@ pub(crate) fn shown(view: &View) -> Html {
             *known == form.wish.arrangement,
         )
     });
-    let no_color = (
-        String::new(),
-        "as the head or the layer says".to_owned(),
-        form.wish.color.is_none(),
-    );
-    let colors = Color::ALL.iter().map(|color| {
-        (
-            color.name().to_owned(),
-            color.name().to_owned(),
-            form.wish.color == Some(*color),
+    let wish = &form.wish;
+    let second = wish.arrangement.has_second().then(|| {
+        let is_same = wish.second_color.is_none();
+        let same = (SAME.to_owned(), "the same".to_owned(), is_same);
+        let words = if wish.arrangement == Arrangement::Pairs {
+            "Every second pair"
+        } else {
+            "Right side"
+        };
+        choice(
+            words,
+            "builder-second",
+            colors(Some(same), wish.second_color),
+            desk.on_change("second"),
         )
     });
-    let colors = std::iter::once(no_color).chain(colors);
     let asked = tag("div", "column asked")
         .tag(choice(
             "Arrangement",
@@ -212,9 +253,10 @@ pub(crate) fn shown(view: &View) -> Html {
         .tag(choice(
             "Color",
             "builder-color",
-            colors,
+            colors(None, Some(wish.color)),
             desk.on_change("color"),
         ))
+        .maybe(second)
         .tag(scopes(view, "builder-scope"))
         .tags(everywhere(view).into_iter());
     let gives = match &built {
@@ -252,21 +294,37 @@ fn row(field: &'static Field, form: &Form, desk: &Desk) -> Tag {
     let shown = |thousandths: i64| milliseconds(Micros(thousandths));
     let value = (field.get)(form);
     let (least, most, step) = field.slider;
+    let list = format!("builder-{}-usual", field.id);
+    let usual = (!field.usual.is_empty()).then(|| {
+        let options = field
+            .usual
+            .iter()
+            .map(|value| tag("option", "").with_text("value", shown(*value)));
+        tag("datalist", "")
+            .with_text("id", list.clone())
+            .tags(options)
+    });
     let slider = (step > 0).then(|| {
-        tag("input", "grow")
+        let slider = tag("input", "grow")
             .with("type", "range")
             .with_text("aria-label", format!("{}, slider", field.label))
             .with_text("min", shown(least))
             .with_text("max", shown(most))
             .with_text("step", shown(step))
             .value(shown(value))
-            .on_input(desk.on_input(field.id))
+            .on_input(desk.on_input(field.id));
+        if field.usual.is_empty() {
+            slider
+        } else {
+            slider.with_text("list", list.clone())
+        }
     });
     let id = format!("builder-{}", field.id);
     tag("div", "row nowrap said")
         .key(id.clone())
         .tag(said("label", "", field.label).with_text("for", id.clone()))
-        .tags(slider.into_iter())
+        .maybe(slider)
+        .maybe(usual)
         .tag(
             tag("input", "input")
                 .with("type", "number")
