@@ -106,6 +106,7 @@ pub(crate) fn App(props: &Props) -> Html {
             PlatformTask::CopyLink => copy_link(&opener),
             PlatformTask::NameProgram => opener.above.emit(Above::Title),
             PlatformTask::NewProgram => opener.above.emit(Above::Programs),
+            PlatformTask::EmptyProgram => opener.empty(),
             PlatformTask::CopyVehicle => opener.copy_vehicle(),
             PlatformTask::StepTables => opener.above.emit(Above::Steps),
             PlatformTask::ShowHelp => opener.above.emit(Above::Help),
@@ -130,9 +131,13 @@ pub(crate) fn App(props: &Props) -> Html {
         let (dispatch, on_task) = (dispatch.clone(), on_task.clone());
         Callback::from(move |id| keys::run(&dispatch, id, &on_task))
     };
-    // The same ones each time, so that a view with a half typed field is not made anew when the page is.
-    let lasting = use_memo((), move |()| (on_command, on_table));
-    let (on_command, on_table) = (lasting.0.clone(), lasting.1.clone());
+    let on_close = {
+        let above = above.clone();
+        Callback::from(move |()| above.set(Above::Nothing))
+    };
+    // The same ones each time, so that what has a half typed field is not made anew when the page is.
+    let lasting = use_memo((), move |()| (on_command, on_table, on_close));
+    let (on_command, on_table, on_close) = (*lasting).clone();
     let on_explain = {
         let above = above.clone();
         Callback::from(move |code| above.set(Above::Explain(code)))
@@ -140,10 +145,6 @@ pub(crate) fn App(props: &Props) -> Html {
     let on_judged = {
         let judged = judged.clone();
         Callback::from(move |new| judged.set(Some(new)))
-    };
-    let on_close = {
-        let above = above.clone();
-        Callback::from(move |()| above.set(Above::Nothing))
     };
     let on_file = {
         let opener = opener.clone();

@@ -4,11 +4,12 @@
 
 use crate::components::fields::NOW;
 use crate::components::steps::copy;
+use crate::components::timeline::focus_soon;
 use crate::platform::listen::Listener;
 use crate::platform::{document, window};
 use crate::store::Dispatch;
 use lampwright_editor::{
-    Action, Command, CommandId, Operation, Perform, PlatformTask, command, command_for_key,
+    Action, Command, CommandId, Operation, Perform, PlatformTask, View, command, command_for_key,
 };
 use wasm_bindgen::JsCast;
 use web_sys::{Element, Event, HtmlInputElement, KeyboardEvent};
@@ -63,7 +64,16 @@ pub(crate) fn run(dispatch: &Dispatch, id: CommandId, on_task: &Callback<Platfor
                 // As run lengths for other programs; a browser may refuse, and paste here works without.
                 copy(&editor.apply(action.clone()).clip_text(), |_| {});
             }
+            // What was asked for by key is where the next key goes.
+            let shown = match action {
+                Action::AddPattern | Action::SetView(View::Timeline) => Some("timeline"),
+                Action::SetView(_) => Some("view"),
+                _ => None,
+            };
             dispatch.send(action);
+            if let Some(id) = shown {
+                focus_soon(id);
+            }
         }
         Perform::Platform(task) => on_task.emit(task),
     }
@@ -187,10 +197,14 @@ fn has_dialog() -> bool {
 /// What has the keyboard focus.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 enum Place {
+    /// An open dialog: what happens in it is its own.
+    Dialog,
     /// Something that takes text.
     Text,
     /// A field in which nothing has been typed.
     Still,
+    /// A choice from a list: plain keys and the arrows are its own.
+    Choice,
     /// A button, a choice, a dialog: plain keys are its own.
     Widget,
     /// The timeline.
@@ -206,10 +220,11 @@ impl Place {
         };
         let is_in = |selector: &str| target.closest(selector).ok().flatten().is_some();
         if is_in("dialog") {
-            return Self::Text;
+            return Self::Dialog;
         }
         match target.tag_name().as_str() {
-            "TEXTAREA" | "SELECT" => Self::Text,
+            "TEXTAREA" => Self::Text,
+            "SELECT" => Self::Choice,
             "INPUT" => match target.get_attribute("type").as_deref() {
                 Some("radio" | "checkbox" | "range" | "button") => Self::Widget,
                 _ if is_as_shown(&target) => Self::Still,
@@ -218,7 +233,7 @@ impl Place {
             "BUTTON" | "SUMMARY" | "A" => Self::Widget,
             _ if is_in(".timeline") => Self::Timeline,
             // What had the focus in an open dialog may be gone; the keys are still the dialog's.
-            "BODY" | "HTML" if has_dialog() => Self::Text,
+            "BODY" | "HTML" if has_dialog() => Self::Dialog,
             "BODY" | "HTML" => Self::Page,
             _ => Self::Widget,
         }
@@ -230,13 +245,24 @@ impl Place {
         match self {
             Self::Timeline => true,
             // Space starts the preview; the arrows, Enter and Delete belong to the timeline.
-            Self::Page | Self::Widget if has_modifier && matches!(key, "c" | "x" | "v") => false,
+            Self::Page | Self::Widget | Self::Choice
+                if has_modifier && matches!(key, "c" | "x" | "v") =>
+            {
+                false
+            }
             Self::Page => has_modifier || is_function_key || matches!(key, " " | "?" | "Escape"),
             Self::Widget => has_modifier || is_function_key || key == "?",
+            Self::Choice => (has_modifier && !key.starts_with("Arrow")) || is_function_key,
             // What was typed is on its way no more, so undo is the program's.
             Self::Still if has_modifier && matches!(key, "z" | "Z" | "y") => true,
+            // To another view, and to any command by its name, also in the middle of typing.
+            Self::Text | Self::Still
+                if has_modifier && (key == "k" || key.bytes().all(|key| key.is_ascii_digit())) =>
+            {
+                true
+            }
             // Undo inside a text field is the field's own.
-            Self::Text | Self::Still => {
+            Self::Dialog | Self::Text | Self::Still => {
                 is_function_key || (has_modifier && matches!(key, "s" | "S" | "o" | "O"))
             }
         }

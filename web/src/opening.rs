@@ -11,8 +11,8 @@ use crate::saving::{Keeper, restoring};
 use crate::session;
 use crate::shelf;
 use crate::store::Dispatch;
-use lampwright_editor::Action;
 use lampwright_editor::setup::{new_program, with_vehicle_of};
+use lampwright_editor::{Action, View};
 use lampwright_formats::{MOST_BYTES, read_profile, read_program, write_program};
 use lampwright_model::{Problem, Program};
 use std::rc::Rc;
@@ -182,6 +182,10 @@ impl Opener {
             problems: next.problems.clone(),
             file_name: is_file.then(|| name.clone()),
         });
+        if !has_content(&next.program) {
+            // The vehicle comes first.
+            self.dispatch.send(Action::SetView(View::Setup));
+        }
         for action in restoring.into_iter().flatten() {
             self.dispatch.send(action);
         }

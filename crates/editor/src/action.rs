@@ -114,7 +114,7 @@ pub enum Action {
     SetTick(Micros),
     /// Sets the label of the open pattern.
     RenamePattern(String),
-    /// Adds an empty pattern with one lane and opens it.
+    /// Adds a pattern with an empty lane for each side, and opens it in the timeline.
     AddPattern,
     /// Removes the open pattern; refused while a layer plays it.
     RemovePattern,

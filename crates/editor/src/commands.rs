@@ -1,6 +1,6 @@
 //! The one table of everything a person can ask for: it feeds keyboard shortcuts, menus, help and command search.
 
-use crate::setup::HeadsChange;
+use crate::setup::{Around, HeadsChange, around};
 use crate::{Action, EditorState, FocusMove, Layout, Operation, Projection, Question, Theme, View};
 use lampwright_model::Color;
 use std::fmt;
@@ -52,8 +52,10 @@ pub enum PlatformTask {
     CopyLink,
     /// Asks for the name and the notes of the program.
     NameProgram,
-    /// Opens an empty program.
+    /// Shows the programs that can be opened.
     NewProgram,
+    /// Opens an empty program.
+    EmptyProgram,
     /// Shows the pattern builder.
     BuildPattern,
     /// Shows the pattern library.
@@ -363,6 +365,23 @@ fn has_heads(state: &EditorState) -> WhyNot {
     unless(is_there, "the vehicle has no head yet")
 }
 
+fn has_no_heads(state: &EditorState) -> WhyNot {
+    let is_empty = state.program().vehicle.heads.is_empty();
+    unless(
+        is_empty,
+        "the vehicle has heads already, add more in the set-up",
+    )
+}
+
+/// The heads the set-up proposes.
+fn first_heads(state: &EditorState) -> Perform {
+    Perform::Do(match around(state.program(), &Around::default()) {
+        Ok((label, edit, _)) => Action::Edit { label, edit },
+        // Too small a vehicle for them: the set-up asks for other numbers.
+        Err(_) => Action::SetView(View::Setup),
+    })
+}
+
 fn has_selected_heads(state: &EditorState) -> WhyNot {
     unless(!state.selection().heads.is_empty(), "no head is selected")
 }
@@ -460,6 +479,7 @@ fn moved_lane(state: &EditorState, is_down: bool) -> Perform {
 
 commands! {
     NewProgram, "New program", [Chord::alt("n")], File, always, |_| Perform::Platform(PlatformTask::NewProgram);
+    EmptyProgram, "New empty program", [], File, always, |_| Perform::Platform(PlatformTask::EmptyProgram);
     CopyVehicle, "New program with this vehicle", [], File, has_heads, |_| Perform::Platform(PlatformTask::CopyVehicle);
     OpenFile, "Open file", [Chord::ctrl("o")], File, always, |_| Perform::Platform(PlatformTask::OpenFile);
     SaveFile, "Save file", [Chord::ctrl("s")], File, always, |_| Perform::Platform(PlatformTask::SaveFile);
@@ -525,6 +545,7 @@ commands! {
     PreviousPattern, "Previous pattern", [Chord::plain("PageUp")], Pattern, has_patterns, |state| other_pattern(state, state.program().patterns.len().max(1) - 1);
 
     PlayOnHeads, "Play this pattern on the selected heads, or on all", [Chord::alt("o")], Vehicle, can_play, |_| heads(HeadsChange::Play);
+    AddHeads, "Add eight heads around the roof", [], Vehicle, has_no_heads, first_heads;
     SameForward, "Line heads up across the vehicle", [], Vehicle, has_selected_heads, |_| heads(HeadsChange::SameForward);
     SameLeft, "Line heads up lengthwise", [], Vehicle, has_selected_heads, |_| heads(HeadsChange::SameLeft);
     SpreadHeads, "Spread heads evenly", [], Vehicle, has_selected_heads, |_| heads(HeadsChange::Spread);

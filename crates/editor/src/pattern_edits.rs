@@ -1,7 +1,8 @@
 //! Edits of the open pattern and its lanes.
 
+use crate::builder::Wish;
 use crate::edits::{Done, Outcome};
-use crate::{Action, EditorState, Focus};
+use crate::{Action, EditorState, Focus, View};
 use lampwright_model::{
     Action as LayerAction, Edit, Item, ItemId, Lane, Pattern, PatternId, Program, Pulse, RoleId,
 };
@@ -9,8 +10,8 @@ use lampwright_timing::{MAX_COMMON_PERIOD, Micros};
 
 /// Period of a new pattern: one second.
 const NEW_PERIOD: Micros = Micros::from_ms(1_000);
-/// Tick of a new pattern: ten milliseconds.
-const NEW_TICK: Micros = Micros::from_ms(10);
+/// Lanes of a new pattern: most flash one side against the other, and lanes of these names find their heads by themselves.
+const NEW_LANES: [&str; 2] = ["left", "right"];
 
 impl EditorState {
     pub(crate) fn edit_pattern(&mut self, action: Action) -> Done {
@@ -105,21 +106,27 @@ impl EditorState {
             .filter_map(|number| PatternId::new(&format!("pattern-{number}")).ok())
             .find(|id| !self.program.patterns.iter().any(|known| known.id == *id))
             .ok_or("there is no free name for a pattern")?;
-        let role = RoleId::new("1").map_err(|error| error.to_string())?;
+        let mut lanes = Vec::new();
+        for name in NEW_LANES {
+            lanes.push(Lane {
+                role: RoleId::new(name).map_err(|error| error.to_string())?,
+                pulses: [].into(),
+            });
+        }
         let pattern = Pattern {
             id: id.clone(),
             label: "New pattern".into(),
             period: NEW_PERIOD,
-            tick: NEW_TICK,
-            lanes: vec![Lane {
-                role,
-                pulses: [].into(),
-            }],
+            tick: Wish::default().tick,
+            lanes,
         };
         self.put(pattern, "Add pattern")?;
         self.show_pattern(&id)?;
+        self.view = View::Timeline;
         self.focus = Focus::Lane(0);
-        Ok(Outcome::Say("Added a pattern with one lane".into()))
+        Ok(Outcome::Say(
+            "Added a pattern with lanes left and right".into(),
+        ))
     }
 
     fn add_lane(&mut self, mut pattern: Pattern) -> Done {

@@ -233,9 +233,20 @@ pub(crate) fn pattern_fields(
     on_command: &Callback<CommandId>,
 ) -> Tag {
     let Some(pattern) = document.open_pattern() else {
-        return said("p", "", "This program has no pattern yet: add one first ").tag(
-            command_button(document, on_command, CommandId::AddPattern, "Add pattern"),
-        );
+        return tag("p", "row")
+            .say("This program has no pattern yet: draw one, or say what it should do")
+            .tag(command_button(
+                document,
+                on_command,
+                CommandId::AddPattern,
+                "Add pattern",
+            ))
+            .tag(command_button(
+                document,
+                on_command,
+                CommandId::BuildPattern,
+                "Build a pattern…",
+            ));
     };
     let rename = {
         let dispatch = dispatch.clone();

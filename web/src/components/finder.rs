@@ -3,9 +3,8 @@
 //! Invariant: what is listed comes from the editor's table alone, with its keys, and why it cannot be done now.
 
 use super::dialog::dialog;
-use super::timeline::focus;
+use super::timeline::focus_soon;
 use crate::keys::{self, is_offered};
-use crate::platform::clock::Timeout;
 use crate::platform::element;
 use crate::store::{use_dispatch, use_document};
 use crate::tag::{Tag, button, said, tag, text};
@@ -163,14 +162,15 @@ pub(crate) struct AskerProps {
 /// One field for the number or text that a command asks for.
 #[component]
 pub(crate) fn Asker(props: &AskerProps) -> Html {
-    let problem = use_state(String::new);
+    // What was refused, which stays in the field to be mended, and why.
+    let refused = use_state(|| None::<(String, String)>);
     let (Some(dispatch), Some(document)) = (use_dispatch(), use_document()) else {
         return Html::default();
     };
     let question = props.question;
     let on_submit = {
         let (dispatch, document) = (dispatch.clone(), document.clone());
-        let (problem, on_close) = (problem.clone(), props.on_close.clone());
+        let (refused, on_close) = (refused.clone(), props.on_close.clone());
         Callback::from(move |event: SubmitEvent| {
             event.prevent_default();
             let Some(input) = element::<HtmlInputElement>("answer") else {
@@ -180,26 +180,27 @@ pub(crate) fn Asker(props: &AskerProps) -> Html {
             // Tried first, so that what is refused can be mended here.
             let tried = document.apply(action.clone());
             if tried.message().kind == MessageKind::Refused {
-                problem.set(tried.message().text.to_string());
+                refused.set(Some((input.value(), tried.message().text.to_string())));
                 return;
             }
             on_close.emit(());
             dispatch.send(action);
-            if let Some(timeout) = Timeout::new(50, || focus("timeline")) {
-                std::mem::forget(timeout);
-            }
+            focus_soon("timeline");
         })
     };
+    let (typed, problem) = (*refused)
+        .clone()
+        .unwrap_or_else(|| (question.present(&document), String::new()));
     let field = tag("input", "input grow")
         .with("id", "answer")
         .flag("autofocus", true)
         .with("autocomplete", "off")
         .with("aria-describedby", "answer-problem")
-        .value(question.present(&document));
+        .value(typed);
     let form = tag("form", "column finder")
         .on_submit(on_submit)
         .tag(said("label", "column", question.words()).tag(field))
-        .tag(refusal((*problem).clone()))
+        .tag(refusal(problem))
         .tag(
             tag("div", "row").tag(
                 button("Do it", Callback::noop())

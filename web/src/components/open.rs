@@ -123,9 +123,10 @@ pub(crate) fn Programs(props: &Props) -> Html {
                 .tag(task("Save a copy", PlatformTask::SaveCopy))
                 .tag(task("Copy link", PlatformTask::CopyLink)),
         )
+        .tag(said("h3", "", "New program"))
+        .tag(tag("div", "row").tag(button("New empty program", act(Box::new(Opener::empty)))))
         .tag(said("h3", "", "New program from a demo"))
         .tag(tag("ul", "column").tags(demos))
-        .tag(tag("div", "row").tag(button("New empty program", act(Box::new(Opener::empty)))))
         .tag(said("h3", "", "Kept in this browser"))
         .tags(none.into_iter())
         .tag(tag("ul", "column kept").tags(entries))

@@ -190,6 +190,13 @@ pub(crate) fn focus(id: &str) {
     }
 }
 
+/// Gives the keyboard focus to an element that is about to be rendered, after a dialog has given it back.
+pub(crate) fn focus_soon(id: &'static str) {
+    if let Some(timeout) = Timeout::new(50, move || focus(id)) {
+        std::mem::forget(timeout);
+    }
+}
+
 /// What a pointer does to the canvas at the moment.
 #[derive(Clone, Copy, PartialEq)]
 enum Use {
@@ -391,9 +398,6 @@ pub(crate) fn perform(task: PlatformTask, on_table: &Callback<bool>) -> bool {
         return false;
     }
     on_table.emit(true);
-    // After the table has been rendered.
-    if let Some(timeout) = Timeout::new(50, || focus("lane-table")) {
-        std::mem::forget(timeout);
-    }
+    focus_soon("lane-table");
     true
 }

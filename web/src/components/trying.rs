@@ -6,7 +6,7 @@
 use super::builder::{self, Form};
 use super::library::{self, Shelf};
 use crate::store::{Dispatch, Document, use_dispatch, use_document, use_viewed};
-use crate::tag::{Tag, button, said, tag, text};
+use crate::tag::{Tag, button, component, said, tag, text};
 use lampwright_analysis::screening::cautions;
 use lampwright_editor::Action;
 use lampwright_editor::trial::{Scope, Trial};
@@ -29,20 +29,37 @@ pub(crate) struct Props {
 /// The pattern builder, or the pattern library.
 #[component]
 pub(crate) fn Patterns(props: &Props) -> Html {
+    let viewed = use_viewed();
+    component::<Opened>(OpenedProps {
+        news: props.news.clone(),
+        has_reduced_motion: viewed.is_some_and(|viewed| viewed.preview().has_reduced_motion),
+        on_close: props.on_close.clone(),
+    })
+}
+
+/// Properties of [`Opened`].
+#[derive(Properties, PartialEq)]
+struct OpenedProps {
+    news: Option<AttrValue>,
+    has_reduced_motion: bool,
+    on_close: Callback<()>,
+}
+
+/// Apart from what is looked at, so that a half typed number stays when the program is saved meanwhile.
+#[component]
+fn Opened(props: &OpenedProps) -> Html {
     let desk = Desk {
         state: use_mut_ref(State::default),
         shown_anew: use_force_update(),
     };
-    let (Some(dispatch), Some(document), Some(viewed)) =
-        (use_dispatch(), use_document(), use_viewed())
-    else {
+    let (Some(dispatch), Some(document)) = (use_dispatch(), use_document()) else {
         return Html::default();
     };
     let view = View {
         desk,
         dispatch,
         document,
-        has_reduced_motion: viewed.preview().has_reduced_motion,
+        has_reduced_motion: props.has_reduced_motion,
         on_close: props.on_close.clone(),
     };
     match &props.news {
@@ -219,7 +236,11 @@ pub(crate) fn takers(view: &View, pattern: Option<&Pattern>) -> Tag {
         }
     };
     tag("div", "row")
-        .tag(take("Add and play on these heads", Some(scope)).with("class", "main"))
+        .tag(
+            take("Add and play on these heads", Some(scope))
+                .with("class", "main")
+                .with("id", "take"),
+        )
         .tag(take("Add to the program", None))
 }
 

@@ -6,6 +6,7 @@
 )]
 
 mod actions;
+mod anything;
 mod authoring;
 mod elevations;
 mod gate;

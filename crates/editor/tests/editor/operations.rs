@@ -2,11 +2,11 @@
 
 use crate::support::*;
 use lampwright_editor::{
-    Action, COMMANDS, Command, CommandGroup, EditorState, Focus, MessageKind, Operation, Perform,
-    PlatformTask, Pointer, PulseAt, Question, SelectMode, lane_numbers,
+    Action, COMMANDS, EditorState, Focus, MessageKind, Operation, Perform, PlatformTask, Question,
+    SelectMode, lane_numbers,
 };
-use lampwright_model::{PatternId, lane_problems};
-use lampwright_timing::{Level, Micros};
+use lampwright_model::PatternId;
+use lampwright_timing::Level;
 
 fn selected(pulses: &[(usize, usize)]) -> EditorState {
     let pulses = pulses
@@ -228,8 +228,36 @@ fn a_missing_lane_of_the_other_side_is_made() {
         .operate(Operation::Mirror);
     let pattern = state.open_pattern().unwrap();
     assert_eq!(pattern.period, ms(500));
-    assert_eq!(pattern.lanes[1].role.as_str(), "front-left");
+    assert_eq!(pattern.lanes[2].role.as_str(), "front-left");
+    assert_eq!(spans(&state, 2), [(250.0, 75.0), (375.0, 75.0)]);
+}
+
+#[test]
+fn a_new_pattern_has_a_lane_for_each_side_on_a_tick_that_holds_75_ms() {
+    let state = editor()
+        .apply(Action::AddPattern)
+        .answer(Question::Runs, "75 50 75 300")
+        .operate(Operation::Mirror);
+    let pattern = state.open_pattern().unwrap();
+    let roles: Vec<&str> = pattern
+        .lanes
+        .iter()
+        .map(|lane| lane.role.as_str())
+        .collect();
+    assert_eq!(roles, ["left", "right"]);
+    assert_eq!(pattern.period, ms(500));
+    assert_eq!(spans(&state, 0), [(0.0, 75.0), (125.0, 75.0)]);
     assert_eq!(spans(&state, 1), [(250.0, 75.0), (375.0, 75.0)]);
+    let on_tick = |pulse: &lampwright_model::Pulse| {
+        pulse.start.0 % pattern.tick.0 == 0 && pulse.end().0 % pattern.tick.0 == 0
+    };
+    assert!(
+        pattern
+            .lanes
+            .iter()
+            .flat_map(|lane| lane.pulses.iter())
+            .all(on_tick)
+    );
 }
 
 #[test]
@@ -311,137 +339,6 @@ fn an_operation_needs_a_lane_to_work_on() {
         &nothing.apply(Action::Operate(Operation::Paste)),
         "no pattern is open, add one first",
     );
-}
-
-/// A small generator of numbers, always the same (a linear congruence with the constants of Knuth's MMIX, from memory).
-struct Numbers(u64);
-
-impl Numbers {
-    fn next(&mut self, below: usize) -> usize {
-        self.0 = self
-            .0
-            .wrapping_mul(6_364_136_223_846_793_005)
-            .wrapping_add(1_442_695_040_888_963_407);
-        usize::try_from(self.0 >> 33).unwrap() % below
-    }
-
-    fn micros(&mut self) -> Micros {
-        Micros(i64::try_from(self.next(700_000)).unwrap() - 20_000)
-    }
-
-    fn text(&mut self) -> String {
-        [
-            "2",
-            "75 50 75 300",
-            "0 20 100@40",
-            "150/min",
-            "-35.5",
-            "30",
-            "480",
-            "right",
-            "",
-            "x",
-            "1 1 1",
-        ][self.next(11)]
-        .into()
-    }
-
-    /// Any command of the table, any answer, or something with the pointer.
-    fn action(&mut self) -> Action {
-        const QUESTIONS: [Question; 7] = [
-            Question::Runs,
-            Question::Rate,
-            Question::Duty,
-            Question::Repeat,
-            Question::Shift,
-            Question::Period,
-            Question::MirrorTo,
-        ];
-        let pointer = |numbers: &mut Self| {
-            #[expect(clippy::cast_precision_loss, reason = "pixels")]
-            let px = |of: usize| of as f64;
-            let mut pointer = Pointer::at(px(numbers.next(1000)), px(numbers.next(300)));
-            pointer.modifiers.extend = numbers.next(4) == 0;
-            pointer.modifiers.no_snap = numbers.next(4) == 0;
-            pointer
-        };
-        match self.next(16) {
-            0..=5 => {
-                let of_lanes = |command: &&Command| {
-                    use CommandGroup::{Pattern, Pulse, Shape};
-                    matches!(command.group, Pulse | Shape | Pattern)
-                };
-                let commands: Vec<_> = match self.next(3) {
-                    0 => COMMANDS.iter().collect(),
-                    _ => COMMANDS.iter().filter(of_lanes).collect(),
-                };
-                Action::Run(commands[self.next(commands.len())].id)
-            }
-            6 | 7 => Action::Answer(QUESTIONS[self.next(7)], self.text()),
-            8 => Action::SelectPulses(
-                vec![PulseAt {
-                    lane: self.next(3),
-                    pulse: self.next(5),
-                }],
-                [SelectMode::Replace, SelectMode::Add][self.next(2)],
-            ),
-            9 => Action::SelectLanes(vec![self.next(3)], SelectMode::Add),
-            10 => Action::Press(pointer(self)),
-            11 | 12 => Action::Drag(pointer(self)),
-            13 => Action::Release,
-            14 => Action::Seek(self.micros()),
-            _ => match self.next(4) {
-                0 => Action::InsertPulse {
-                    lane: self.next(3),
-                    at: self.micros(),
-                },
-                1 => Action::SetStart(self.micros()),
-                2 => Action::SetPeriod(self.micros()),
-                _ => Action::SetLength(self.micros()),
-            },
-        }
-    }
-}
-
-#[test]
-fn a_thousand_actions_and_undo_all_return_the_first_document() {
-    for seed in 1..=2 {
-        let first = editor();
-        let mut numbers = Numbers(seed);
-        let mut state = first.clone();
-        let mut n_done = 0;
-        for _ in 0..1000 {
-            let action = numbers.action();
-            if matches!(&action, Action::Run(id) if is_undo(*id)) {
-                continue;
-            }
-            let next = state.apply(action);
-            n_done += usize::from(next.revision() != state.revision());
-            state = next;
-            for pattern in &state.program().patterns {
-                for lane in &pattern.lanes {
-                    assert_eq!(lane_problems(pattern.period, &lane.pulses), []);
-                }
-            }
-        }
-        state = state.apply(Action::Release);
-        assert!(n_done > 90, "only {n_done} of the actions changed anything");
-        assert_eq!(state.history().n_dropped(), 0);
-        let last = state.clone();
-        while state.history().undo_label().is_some() {
-            state = state.apply(Action::Undo);
-        }
-        assert!(state.program() == first.program());
-        while state.history().redo_label().is_some() {
-            state = state.apply(Action::Redo);
-        }
-        assert!(state.program() == last.program());
-    }
-}
-
-fn is_undo(id: lampwright_editor::CommandId) -> bool {
-    use lampwright_editor::CommandId;
-    matches!(id, CommandId::Undo | CommandId::Redo)
 }
 
 #[test]

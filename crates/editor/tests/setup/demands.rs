@@ -34,6 +34,7 @@ fn flashing(state: &EditorState, n_pulses: i64) -> EditorState {
     let state = state
         .apply(Action::AddPattern)
         .apply(Action::SetPeriod(Micros::from_ms(1000)))
+        .apply(Action::RemoveLane(1))
         .apply(Action::RenameLane {
             lane: 0,
             role: "all".into(),

@@ -43,22 +43,16 @@ fn an_empty_program_gets_eight_heads_that_play_a_pattern() {
             "rear-right-2"
         ]
     );
-    let state = state
-        .apply(Action::AddPattern)
-        .apply(Action::RenameLane {
-            lane: 0,
-            role: "left".into(),
-        })
-        .apply(Action::InsertPulse {
-            lane: 0,
-            at: Micros::ZERO,
-        });
+    let state = state.apply(Action::AddPattern).apply(Action::InsertPulse {
+        lane: 0,
+        at: Micros::ZERO,
+    });
     let state = heads(&state, HeadsChange::Play);
     let LayerAction::Play { bindings, .. } = &state.program().layers[0].action else {
         panic!("a layer that plays is wanted");
     };
-    assert_eq!(bindings.len(), 1);
-    assert_eq!(bindings[0].heads.len(), 4);
+    let shares: Vec<usize> = bindings.iter().map(|binding| binding.heads.len()).collect();
+    assert_eq!(shares, [4, 4]);
     let results = state.results();
     let lit = results.drive.heads.iter().filter(|head| {
         head.emitters
@@ -435,7 +429,7 @@ fn controls_get_the_positions_they_need() {
 fn a_layer_plays_another_pattern_on_the_same_heads() {
     let state = eight().apply(Action::AddPattern);
     let state = heads(&state, HeadsChange::Play);
-    let state = state.apply(Action::AddPattern).apply(Action::AddLane);
+    let state = state.apply(Action::AddPattern);
     let layer = [ThingKind::Layer.id("play-1").unwrap()];
     let state = put(&state, &layer, "play/pattern", How::Pattern, "pattern-2");
     let LayerAction::Play { bindings, .. } = &state.program().layers[0].action else {
