@@ -375,10 +375,20 @@ fn use_loop_and_keys(dispatch: &Rc<Dispatch>, on_task: &Callback<PlatformTask>, 
 /// Saves after each committed step, and remembers what is shown.
 #[hook]
 fn use_saving(editor: &Rc<EditorState>, dispatch: &Rc<Dispatch>, roots: &Rc<Roots>) {
+    let had_gesture = use_mut_ref(|| false);
     {
         let (dispatch, roots) = (dispatch.clone(), roots.clone());
         use_effect_with(editor.revision(), move |_| {
             roots.keeper.save_soon(&dispatch);
+        });
+    }
+    {
+        // Before a drag and right after it, so that a kill takes nothing but the drag it falls into.
+        let (dispatch, roots) = (dispatch.clone(), roots.clone());
+        use_effect_with(editor.gesture().is_some(), move |has_gesture| {
+            if had_gesture.replace(*has_gesture) != *has_gesture {
+                roots.keeper.save_now(&dispatch);
+            }
         });
     }
     let (editor, roots) = (editor.clone(), roots.clone());

@@ -162,27 +162,168 @@ test("undo and redo work after a reload, with their names", async ({ page }) => 
   expect(first).toBe((await saveFile(page)).text);
 });
 
-test("a page that is closed at any moment of a drag loses that drag alone", async ({ page, context }) => {
+/** Kills the process of a page, which lets it do nothing any more, not even what pages do when they are closed. */
+async function kill(page) {
+  const session = await page.context().newCDPSession(page);
+  const gone = page.waitForEvent("crash");
+  // It never answers.
+  session.send("Page.crash").catch(() => {});
+  await gone;
+  await page.close();
+}
+
+const onTheTimeline = async (page, from, to) => ({ from: await place(page, ...from, 1000), to: await place(page, ...to, 1000) });
+
+/** A step by key that is done right before a drag, and what it does to the file. */
+const LENGTHEN = {
+  key: "]",
+  ready: async (page) => {
+    await page.locator("#timeline").focus();
+    await page.keyboard.press("Home");
+  },
+  done: (program) => { open(program).lanes[0].pulses[0].length_ms += 10; },
+};
+const LENGTHEN_ALL = {
+  key: "]",
+  ready: async (page) => {
+    await LENGTHEN.ready(page);
+    for (let press = 0; press < 2; press += 1) await page.keyboard.press("Control+a");
+  },
+  done: (program) => { for (const lane of open(program).lanes) lane.pulses[0].length_ms += 10; },
+};
+const FORWARD = {
+  key: "Alt+ArrowUp",
+  ready: async (page) => {
+    await page.keyboard.press("Alt+8");
+    const heads = page.getByRole("list", { name: "Heads" }).getByRole("button");
+    await heads.nth(0).click();
+    await heads.nth(1).click({ modifiers: ["Shift"] });
+    await page.locator("#heads").focus();
+  },
+  done: (program) => {
+    for (const head of program.vehicle.heads) head.x_m = Math.round(1000 * head.x_m + 50) / 1000;
+  },
+};
+
+/** The pattern that is open at first. */
+const open = (program) => program.patterns.find((pattern) => pattern.period_ms === 1000 && pattern.lanes[0].pulses[0].length_ms >= 380);
+
+/** Drags of every kind: the step before them, from where to where they go, and what the step is called that comes of them. */
+const DRAGS = [
+  { of: "an edge", before: LENGTHEN, way: (page) => onTheTimeline(page, [1, 880], [1, 940]), label: /^Undo: Move end of pulse/ },
+  {
+    of: "a level",
+    before: LENGTHEN,
+    way: async (page) => {
+      const { from } = await onTheTimeline(page, [0, 200], [0, 200]);
+      return { from: { x: from.x, y: from.y - 16 }, to: from };
+    },
+    label: /^Undo: Set level of pulse/,
+  },
+  {
+    of: "several pulses",
+    before: LENGTHEN_ALL,
+    way: async (page) => {
+      const { from, to } = await onTheTimeline(page, [0, 200], [0, 250]);
+      return { from: { x: from.x, y: from.y + 5 }, to: { x: to.x, y: to.y + 5 } };
+    },
+    label: /^Undo: Move pulses/,
+  },
+  { of: "a new pulse", before: LENGTHEN, way: (page) => onTheTimeline(page, [0, 700], [0, 780]), label: /^Undo: Draw pulse/ },
+  {
+    of: "heads on the plan",
+    before: FORWARD,
+    way: async (page) => {
+      const box = await page.locator("#heads canvas").boundingBox();
+      const from = { x: box.x + box.width / 2, y: box.y + box.height / 2 };
+      return { from, to: { x: from.x - 30, y: from.y - 60 } };
+    },
+    label: /^Undo: Move heads/,
+  },
+];
+
+/** Two heads close to the middle of an empty vehicle, where they are easy to take hold of. */
+async function openTwoHeads(page) {
+  await page.getByRole("button", { name: "Programs…" }).click();
+  await page.getByRole("dialog").getByRole("button", { name: /empty program/i }).click();
+  await expect(page.locator("#program-name")).toHaveText("New program");
+  const add = page.locator(".setup").getByRole("button", { name: "Add", exact: true });
+  await add.click();
+  await add.click();
+  await expect(page.locator("#heads [role=option]")).toHaveCount(2);
+  await saved(page);
+}
+
+/** Moves the pressed pointer some eighths of the way, and lets the page draw it. */
+async function pull(page, { from, to }, nMoves) {
+  await page.mouse.move(from.x, from.y);
+  await page.mouse.down();
+  for (let move = 1; move <= nMoves; move += 1) {
+    await page.mouse.move(from.x + ((to.x - from.x) * move) / 8, from.y + ((to.y - from.y) * move) / 8);
+  }
+}
+
+const drawn = (page) => page.evaluate(() => new Promise((resolve) => requestAnimationFrame(() => requestAnimationFrame(resolve))));
+
+/** A page with what this browser keeps. */
+async function reopened(context) {
+  const page = await context.newPage();
+  await page.goto("/");
+  await expect(page.locator("#undo")).toBeEnabled();
+  return page;
+}
+
+for (const { of, before, way, label } of DRAGS) {
+  test(`a tab that is killed at any moment of a drag of ${of} loses that drag alone`, async ({ page, context }) => {
+    await openApp(page);
+    if (before === FORWARD) await openTwoHeads(page);
+    let there = page;
+    const expected = JSON.parse((await saveFile(there)).text);
+    for (const nMoves of [0, 1, 6]) {
+      await before.ready(there);
+      const line = await way(there);
+      // A step right before: it is there afterwards, however early the drag is cut off.
+      await there.keyboard.press(before.key);
+      before.done(expected);
+      await pull(there, line, nMoves);
+      await drawn(there);
+      await kill(there);
+      there = await reopened(context);
+      expect(JSON.parse((await saveFile(there)).text), `killed after ${nMoves} moves`).toEqual(expected);
+    }
+    // The same to its end: it was a drag of this kind, and a kill right after it takes nothing.
+    await before.ready(there);
+    await pull(there, await way(there), 8);
+    await there.mouse.up();
+    await drawn(there);
+    await kill(there);
+    there = await reopened(context);
+    await expect(there.locator("#undo")).toHaveText(label);
+    expect(JSON.parse((await saveFile(there)).text)).not.toEqual(expected);
+    await there.locator("#undo").click();
+    expect(JSON.parse((await saveFile(there)).text)).toEqual(expected);
+  });
+}
+
+test("a tab that is killed while a slider of the builder is dragged loses what the builder showed alone", async ({ page, context }) => {
   await openApp(page);
   await lengthen(page);
-  const before = (await saveFile(page)).text;
-  let open = page;
-  for (const steps of [0, 1, 3, 8]) {
-    const [from, to] = [await place(open, 1, 880, 1000), await place(open, 1, 940, 1000)];
-    await open.mouse.move(from.x, from.y);
-    await open.mouse.down();
-    for (let step = 1; step <= steps; step += 1) {
-      await open.mouse.move(from.x + ((to.x - from.x) * step) / 8, from.y);
-    }
-    // Long enough for a drag that is written by mistake to be written.
-    if (steps === 8) await open.waitForTimeout(400);
-    await open.close({ runBeforeUnload: false });
-    open = await context.newPage();
-    await open.goto("/");
-    await expect(open.locator("#program-name")).toHaveText(VAN);
-    await expect(open.locator("#undo")).toBeEnabled();
-    expect((await saveFile(open)).text, `closed after ${steps} moves`).toBe(before);
-  }
+  await page.keyboard.press("Alt+b");
+  const slider = page.getByRole("slider", { name: "Length of a pulse, slider" });
+  const box = await slider.boundingBox();
+  const at = (share) => ({ x: box.x + share * box.width, y: box.y + box.height / 2 });
+  const length = await page.locator("#builder-length").inputValue();
+  await pull(page, { from: at(0.2), to: at(0.7) }, 6);
+  await expect(page.locator("#builder-length")).not.toHaveValue(length);
+  await kill(page);
+  const there = await reopened(context);
+  await expect(there.locator("#undo")).toHaveText(/^Undo: ./);
+  const kept = JSON.parse((await saveFile(there)).text);
+  await there.locator("#undo").click();
+  await expect(there.locator("#undo")).toBeDisabled();
+  const first = JSON.parse((await saveFile(there)).text);
+  LENGTHEN.done(first);
+  expect(kept).toEqual(first);
 });
 
 test("two tabs on one program say so, and the second goes on with a copy", async ({ page, context }) => {
