@@ -217,6 +217,9 @@ test("without a pattern the buttons that need one are off and say why", async ({
   await page.getByRole("button", { name: "Programs…" }).click();
   await page.getByRole("dialog").getByRole("button", { name: /empty/i }).click();
   await expect(page.locator("#program-name")).not.toHaveText("Highway incident-support van");
+  // The vehicle comes first; the timeline is a press away.
+  await expect(page.getByRole("tab", { name: "Set-up" })).toHaveAttribute("aria-selected", "true");
+  await page.getByRole("tab", { name: "Timeline" }).click();
   for (const name of ["Whole period", "Insert pulse", "Add lane"]) {
     const button = page.getByRole("button", { name, exact: true });
     await expect(button).toBeDisabled();
@@ -229,6 +232,18 @@ test("without a pattern the buttons that need one are off and say why", async ({
   await runs(page).press("Enter");
   await expect(page.locator("#pattern option:checked")).toContainText("500 ms");
   await expect(page.locator("#lane-rate")).toHaveValue("2");
+});
+
+test("what shapes lanes leaves them in sight in a window of 1280 by 800", async ({ page }) => {
+  await openApp(page);
+  const [pattern, shapes] = [page.locator(".pattern"), page.locator(".shapes")];
+  await pattern.locator("summary").click();
+  await shapes.locator("summary").click();
+  await expect(shapes).toHaveAttribute("open");
+  await expect(pattern).not.toHaveAttribute("open");
+  const first = await place(page, 0, 200, PERIOD);
+  const isThere = await page.evaluate(({ x, y }) => document.elementFromPoint(x, y)?.id === "timeline-above", first);
+  expect(isThere, "the first lane can be pressed").toBe(true);
 });
 
 /** Numbers below a bound, always the same for one seed (a linear congruence with the constants of Numerical Recipes, from memory). */

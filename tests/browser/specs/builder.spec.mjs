@@ -143,8 +143,8 @@ test("what the profile forbids is told while the slider moves", async ({ page })
 
 test("a profile without rules judges nothing, and says so", async ({ page }) => {
   await openApp(page);
-  await page.getByRole("button", { name: "Programs…" }).click();
-  await page.getByRole("dialog").getByRole("button", { name: /empty/i }).first().click();
+  await pickFile(page, "bare.json", JSON.stringify({ format: "lampwright-program", version: 1, name: "Bare", vehicle: { name: "Trailer 4" } }));
+  await expect(page.locator("#program-name")).toHaveText("Bare");
   await page.keyboard.press("Alt+b");
   const verdict = dialog(page).getByRole("region", { name: "Verdict" });
   await expect(verdict).toContainText("no rule, so nothing is judged");
@@ -177,13 +177,16 @@ test("the right side can have a color of its own, and so can every second pair",
   await page.keyboard.press("Alt+b");
   await page.locator("#builder-arrangement").selectOption({ label: "Left against right" });
   await page.locator("#builder-color").selectOption({ label: "R red" });
-  const second = dialog(page).getByLabel("Right side", { exact: true });
+  const second = page.locator("#builder-second");
+  const named = (words) => expect(dialog(page).locator("label", { has: second })).toContainText(words);
+  await named("Right side");
   await expect(second.locator("option:checked")).toHaveText("the same");
   await second.selectOption({ label: "B blue" });
   await page.locator("#builder-arrangement").selectOption({ label: "Sweep outward" });
   await expect(page.locator("#builder-second")).toHaveCount(0);
   await page.locator("#builder-arrangement").selectOption({ label: "Pairs in turn" });
-  await expect(dialog(page).getByLabel("Every second pair", { exact: true }).locator("option:checked")).toHaveText("B blue");
+  await named("Every second pair");
+  await expect(second.locator("option:checked")).toHaveText("B blue");
   await enter(page, "lanes", "4");
   const label = await page.locator("#built").textContent();
   await dialog(page).getByRole("button", { name: "Add to the program" }).click();

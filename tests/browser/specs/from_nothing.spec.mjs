@@ -116,6 +116,7 @@ test("by mouse alone", async ({ page }) => {
   await slide("Flashes per lane", 120);
   await slide("Length of a pulse", 75);
   await expect(page.locator("#builder-gap")).toHaveValue("75");
+  await expect(page.locator("#builder-scope option:checked")).toHaveText("all heads, as none flashes now (8)");
   await person.click(button(builder, "Add and play on these heads"));
   await expect(builder).toHaveCount(0);
   await person.click(page.locator("#play"));

@@ -216,6 +216,9 @@ pub(crate) fn command_button(
     }
 }
 
+/// Folds of this name are open one at a time, so that lanes stay in sight below them.
+const FOLD: &str = "above-lanes";
+
 /// Commands on the open pattern and the focused lane, in the order of their buttons.
 const PATTERN_COMMANDS: [(CommandId, &str); 6] = [
     (CommandId::AddPattern, "Add pattern"),
@@ -282,6 +285,7 @@ pub(crate) fn pattern_fields(
                 .map(|(id, words)| command_button(document, on_command, id, words)),
         );
     tag("details", "pattern")
+        .with("name", FOLD)
         .tag(text("summary", "", summary))
         .tag(row)
 }
@@ -293,6 +297,7 @@ pub(crate) fn shape_buttons(document: &Document, on_command: &Callback<CommandId
         .filter(|command| command.group == CommandGroup::Shape && is_offered(command))
         .map(|command| command_button(document, on_command, command.id, command.name));
     tag("details", "shapes")
+        .with("name", FOLD)
         .tag(said("summary", "", "Shape pulses and lanes"))
         .tag(tag("div", "row").tags(commands))
 }

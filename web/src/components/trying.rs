@@ -177,7 +177,14 @@ fn scope_of(value: &str) -> Scope {
 /// The choice of heads.
 pub(crate) fn scopes(view: &View, id: &'static str) -> Tag {
     let present = view.desk.state.borrow().scope;
+    let driven = view.document.driven();
+    let mut lamps = driven.drive.heads.iter().flat_map(|head| &head.emitters);
+    let is_still = lamps.all(|lamp| lamp.level.is_constant());
     let options = SCOPES.iter().enumerate().map(|(index, (scope, words))| {
+        let words = match scope {
+            Scope::Flashing if is_still => "all heads, as none flashes now",
+            _ => words,
+        };
         let n_heads = view.document.heads_of_scope(*scope).len();
         (
             index.to_string(),

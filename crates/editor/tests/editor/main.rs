@@ -2,6 +2,7 @@
 
 #![expect(
     clippy::unwrap_used,
+    clippy::panic,
     reason = "a test that meets something unexpected has failed"
 )]
 
