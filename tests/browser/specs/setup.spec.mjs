@@ -255,7 +255,7 @@ test("a new program is judged from its first flash: nine a second on eight heads
   const { profile } = JSON.parse((await saveFile(page)).text);
   expect(profile.title).toBe("Starting set of general rules");
   expect(profile.jurisdiction).toBe("No jurisdiction; local law and the agency's specification decide");
-  await button(page, "See or change the rules").click();
+  await button(page, "Change rules").click();
   await expect(page.getByRole("tab", { name: "Rules" })).toHaveAttribute("aria-selected", "true");
   await expect(page.locator("#profile-title")).toHaveValue(profile.title);
 });

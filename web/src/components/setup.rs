@@ -308,9 +308,9 @@ fn heads(document: &EditorState, open: &Open) -> Tag {
     });
     let profile = &document.program().profile;
     let rules = if profile.rules.is_empty() {
-        "Choose the rules to judge by"
+        "Choose rules"
     } else {
-        "See or change the rules"
+        "Change rules"
     };
     let rules = tag("div", "row")
         .tag(text("span", "", judged_by(profile)))
@@ -337,12 +337,14 @@ fn heads(document: &EditorState, open: &Open) -> Tag {
         .tag(starter)
         .tag(tag("div", "row").tag(play.with("type", "button")))
         .tag(rules)
-        .tag(tag("div", "row").tags(commands))
-        .tag(said(
-            "p",
-            "quiet",
-            "Select heads on the plan or in the list; drag them on the plan from above, or Alt and the arrow keys there move them by 0.05 m",
-        ))
+        .maybe((!vehicle.heads.is_empty()).then(|| tag("div", "row").tags(commands)))
+        .maybe((!vehicle.heads.is_empty()).then(|| {
+            said(
+                "p",
+                "quiet",
+                "Select heads on the plan or in the list; drag them on the plan from above, or Alt and the arrow keys there move them by 0.05 m",
+            )
+        }))
 }
 
 /// The things of a list, and what can be done with the chosen one.

@@ -141,7 +141,8 @@ fn field(row: &Row, index: usize, spoken: String, typed: Option<&str>, is_refuse
                 is_on: *is_on,
             },
         )),
-        Control::Button(_) => tag("div", "field").tag(row_button(row.label.clone(), number())),
+        // On a line of its own, below what it belongs to.
+        Control::Button(_) => tag("div", "wide-field").tag(row_button(row.label.clone(), number())),
     }
 }
 

@@ -537,7 +537,7 @@ pub(super) static GUARANTEE: &[Field] = &[
                 r#"{"level_at_least": 500}"#,
             ),
             shape(
-                "keep to a current, all lamps of the vehicle together",
+                "keep to a total current",
                 "total_current_at_most_a",
                 r#"{"total_current_at_most_a": 20}"#,
             ),
@@ -547,5 +547,9 @@ pub(super) static GUARANTEE: &[Field] = &[
     field("must/show_never", "None of these colors", "", Kind::Colors),
     field("must/level_at_most", "Level at most", "%", Kind::Percent),
     field("must/level_at_least", "Level at least", "%", Kind::Percent),
-    number("must/total_current_at_most_a", "Mean current at most", "A"),
+    number(
+        "must/total_current_at_most_a",
+        "Mean current of all lamps at most",
+        "A",
+    ),
 ];

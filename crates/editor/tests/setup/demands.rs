@@ -127,7 +127,7 @@ fn a_guarantee_is_filled_in_judged_and_taken_back() {
             Must::LevelAtLeast(Level::new(500).unwrap()),
         ),
         (
-            "keep to a current, all lamps of the vehicle together",
+            "keep to a total current",
             Must::TotalCurrentAtMost(Milliamps(20_000)),
         ),
         ("be dark", Must::BeDark),
@@ -144,10 +144,7 @@ fn a_guarantee_is_filled_in_judged_and_taken_back() {
         "12.5",
     );
     assert_eq!(now(&level), Must::LevelAtLeast(Level::new(125).unwrap()));
-    let current = must(
-        &state,
-        "keep to a current, all lamps of the vehicle together",
-    );
+    let current = must(&state, "keep to a total current");
     let path = "must/total_current_at_most_a";
     let current = put(&current, &promise, path, How::Number, "7.5");
     assert_eq!(now(&current), Must::TotalCurrentAtMost(Milliamps(7_500)));
