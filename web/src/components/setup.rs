@@ -194,7 +194,7 @@ pub(crate) fn Setup(props: &Props) -> Html {
                 .map(|kind| things(&document, &open, kind, &ids)),
         )
         .maybe((open.subject == Subject::Impossible).then(|| {
-            said("p", "quiet", "What cannot happen is not counted as a state: values of signals that never come together, such as a gear that is in drive and in park")
+            said("p", "quiet", "Values of signals that never come together, such as gear in drive with the rear door open; several values of one signal stand for any of them. Kept in the program: no rule looks at it yet, as only the default state and named situations are judged")
         }))
         .tag(form)
         .done()
