@@ -161,6 +161,8 @@ pub(crate) struct Colors {
     kept: Vec<u64>,
     /// For each of `changes`, how many changes before it the nearest far one lies; none around the period when 0.
     since_far: Vec<usize>,
+    /// For each of `changes`, how many changes after it the counter changes next; never when 0.
+    until_next: Vec<usize>,
     cycles: Cycles,
     to_red: Vec<i64>,
     from_red: Vec<i64>,
@@ -348,10 +350,11 @@ impl Colors {
 
     fn red_cyclic(&mut self, period: i64, second: i64) -> Worst {
         self.find_since_far();
+        self.find_next();
         let Self {
             changes,
             states,
-            since_far,
+            until_next,
             cycles,
             to_red,
             from_red,
@@ -361,22 +364,10 @@ impl Colors {
         cycles.visit(
             changes.len(),
             |at| {
-                // What the counter of [`RedMachine`] keeps from here on is everything that can bear on a change, so it changes where the nearest far state is not further back than here.
-                let is_red = states[changes[at].1].is_saturated;
-                // Twice around suffices: then everything that repeats has been kept.
-                let (mut place, mut turns) = (at, 0);
-                for n_steps in 1..=2 * changes.len() {
-                    place += 1;
-                    if place == changes.len() {
-                        place = 0;
-                        turns += 1;
-                    }
-                    let is_saturated = states[changes[place].1].is_saturated;
-                    if is_saturated != is_red && (1..=n_steps).contains(&since_far[place]) {
-                        return Some((place, turns));
-                    }
-                }
-                None
+                let n_steps = until_next[at];
+                let (place, n) = (at + n_steps, changes.len());
+                let turns = i64::try_from(place / n).unwrap_or(0);
+                (n_steps > 0).then_some((place % n, turns))
             },
             |cycle, turns| {
                 to_red.clear();
@@ -426,6 +417,42 @@ impl Colors {
                 .find(|((_, place), _)| far[place / 64] & (1 << (place % 64)) != 0)
                 .map_or(0, |(_, n_steps)| n_steps)
         }));
+    }
+
+    /// Fills `until_next`: what the counter of [`RedMachine`] keeps from a place on is everything that can bear on a change, so it changes at the first state of the other kind whose nearest far state is not further back than that place.
+    ///
+    /// A later place keeps less, so it is never followed by an earlier change: one pass does for all places of a kind.
+    fn find_next(&mut self) {
+        let Self {
+            changes,
+            states,
+            since_far,
+            until_next,
+            ..
+        } = self;
+        let n = changes.len();
+        until_next.clear();
+        until_next.resize(n, 0);
+        for is_red in [false, true] {
+            let mut next = 0;
+            for at in 0..n {
+                next = next.max(at + 1);
+                let is_change = |place: usize| {
+                    states[changes[place % n].1].is_saturated != is_red
+                        && (1..=place - at).contains(&since_far[place % n])
+                };
+                // Twice around suffices: then everything that repeats has been kept.
+                while next <= at + 2 * n && !is_change(next) {
+                    next += 1;
+                }
+                if next > at + 2 * n {
+                    break;
+                }
+                if states[changes[at].1].is_saturated == is_red {
+                    until_next[at] = next - at;
+                }
+            }
+        }
     }
 
     fn red_once(&mut self, second: i64) -> Worst {
