@@ -18,6 +18,9 @@ const TITLES: [&str; 6] = [
     "rounding_ms",
 ];
 
+/// The note that says what a table is of.
+const SUBJECT: &str = "Lampwright step table of ";
+
 /// Most lanes that are read from one table.
 const MOST_COLUMNS: usize = 1024;
 
@@ -169,7 +172,7 @@ fn put(out: &mut String, texts: &[&str]) {
 /// What stands above the steps, each on one line.
 fn head_lines(table: &StepTable) -> Vec<String> {
     let mut lines = vec![
-        ["Lampwright step table of ", &table.subject].concat(),
+        [SUBJECT, &table.subject].concat(),
         ["Program: ", &table.program].concat(),
     ];
     lines.extend(table.notes.iter().chain(&table.drives).cloned());
@@ -197,7 +200,7 @@ pub struct StepsOutcome {
 
 /// Reads a step table in CSV, such as [`write_steps_csv`] writes: the columns lane, period_ms, time_ms and `level_permille` in any order, color if there are any, others of no account.
 ///
-/// The tick is that of the notes; without one it is the longest on which all times lie.
+/// What it is of and the tick are those of the notes; without a tick it is the longest on which all times lie.
 #[must_use]
 pub fn read_steps_csv(bytes: &[u8]) -> StepsOutcome {
     let mut reading = Reading::default();
@@ -216,7 +219,7 @@ pub fn read_steps_csv(bytes: &[u8]) -> StepsOutcome {
     StepsOutcome {
         table: is_right.then(|| StepTable {
             program: String::new(),
-            subject: String::new(),
+            subject: reading.subject,
             tick: tick.unwrap_or(Micros(on_tick)),
             columns: reading.columns,
             notes: Vec::new(),
@@ -231,6 +234,7 @@ struct Reading {
     columns: Vec<StepColumn>,
     problems: Vec<Problem>,
     tick: Option<Micros>,
+    subject: String,
     greatest_tick: i64,
     n_steps: usize,
     line: usize,
@@ -262,9 +266,13 @@ impl Reading {
                     let number = tick.trim_matches([' ', ':', '=', ',', '"']);
                     self.tick = time(number);
                 }
+                if let Some(subject) = note.trim().strip_prefix(SUBJECT) {
+                    let subject = subject.trim_matches([' ', ',', '"']);
+                    self.subject = subject.replace("\"\"", "\"");
+                }
                 continue;
             }
-            if line.trim_matches(',').is_empty() {
+            if line.trim_matches([',', '"']).is_empty() {
                 continue;
             }
             let fields: Vec<&str> = line

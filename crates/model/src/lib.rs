@@ -31,7 +31,8 @@ pub use place::Place;
 pub use profile::{Confirmation, Profile, RuleChoice, Severity, Waiver};
 pub use program::{Parts, Problem, Program};
 pub use resolve::{
-    Decision, Drive, EmitterDrive, HeadDrive, LaneCourses, LaneUse, State, resolve, resolve_with,
+    Decision, Drive, EmitterDrive, HeadDrive, LaneCourses, LaneUse, State, head_under, resolve,
+    resolve_with,
 };
 pub use signals::{
     Alternative, Condition, Control, ControlPosition, ControlStyle, Signal, SignalKind,

@@ -1,7 +1,7 @@
 //! What every emitter does over time in one state, and which layer decided it.
 
 use crate::{
-    Action, Alternative, Binding, Color, Condition, DimKind, Head, HeadId, Lane, LayerId,
+    Action, Alternative, Binding, Color, Condition, DimKind, Head, HeadId, Lane, Layer, LayerId,
     PatternId, Program, Pulse, RoleId, SignalId, Situation, SituationId, Target, ValueId,
 };
 use lampwright_timing::{Micros, SortedMap, Waveform};
@@ -310,9 +310,6 @@ fn resolved(program: &Program, state: &State, courses: &mut Resolving) -> Drive 
         .iter()
         .filter(|dim| state.meets(program, &dim.when))
         .collect();
-    let is_addressed = |targets: &[Target], head: &Head| {
-        targets.iter().any(|target| program.addresses(target, head))
-    };
     let heads = program
         .vehicle
         .heads
@@ -326,41 +323,9 @@ fn resolved(program: &Program, state: &State, courses: &mut Resolving) -> Drive 
             });
             let decider = deciders.next();
             let mut drive = HeadDrive {
-                head: head.id.clone(),
-                decided_by: decider
-                    .map_or(Decision::Nothing, |layer| Decision::Layer(layer.id.clone())),
                 hidden: deciders.map(|layer| layer.id.clone()).collect(),
-                dims: Vec::new(),
-                emitters: head
-                    .emitters
-                    .iter()
-                    .map(|emitter| EmitterDrive {
-                        color: emitter.color,
-                        level: Arc::new(Waveform::constant(0)),
-                        lanes: Vec::new(),
-                    })
-                    .collect(),
-                missing_colors: Vec::new(),
+                ..decided(program, decider.copied(), head, courses)
             };
-            match decider.map(|layer| &layer.action) {
-                None | Some(Action::Dark { .. }) => {}
-                Some(Action::Hold { color, level, .. }) => {
-                    light(
-                        &mut drive,
-                        *color,
-                        &Arc::new(Waveform::constant(level.per_mille())),
-                        None,
-                    );
-                }
-                Some(Action::Play { pattern, bindings }) => {
-                    for binding in bindings
-                        .iter()
-                        .filter(|binding| is_addressed(&binding.heads, head))
-                    {
-                        play(program, pattern, binding, courses, &mut drive);
-                    }
-                }
-            }
             let is_steady = drive.is_steady();
             let mut factors = Vec::new();
             for dim in &dims {
@@ -369,7 +334,7 @@ fn resolved(program: &Program, state: &State, courses: &mut Resolving) -> Drive 
                     DimKind::Steady => is_steady,
                     DimKind::Flashing => !is_steady,
                 };
-                if applies && drive.is_lit() && is_addressed(&dim.heads, head) {
+                if applies && drive.is_lit() && is_addressed(program, &dim.heads, head) {
                     drive.dims.push(dim.id.clone());
                     factors.push(dim.factor.per_mille());
                 }
@@ -386,6 +351,64 @@ fn resolved(program: &Program, state: &State, courses: &mut Resolving) -> Drive 
         state: state.clone(),
         heads,
     }
+}
+
+/// What a head does where a layer decides it, before any dim layer scales it.
+#[must_use]
+pub fn head_under(program: &Program, layer: &Layer, head: &Head) -> HeadDrive {
+    let mut courses = Resolving {
+        earlier: LaneCourses::default(),
+        present: LaneCourses::default(),
+    };
+    decided(program, Some(layer), head, &mut courses)
+}
+
+fn decided(
+    program: &Program,
+    decider: Option<&Layer>,
+    head: &Head,
+    courses: &mut Resolving,
+) -> HeadDrive {
+    let mut drive = HeadDrive {
+        head: head.id.clone(),
+        decided_by: decider.map_or(Decision::Nothing, |layer| Decision::Layer(layer.id.clone())),
+        hidden: Vec::new(),
+        dims: Vec::new(),
+        emitters: head
+            .emitters
+            .iter()
+            .map(|emitter| EmitterDrive {
+                color: emitter.color,
+                level: Arc::new(Waveform::constant(0)),
+                lanes: Vec::new(),
+            })
+            .collect(),
+        missing_colors: Vec::new(),
+    };
+    match decider.map(|layer| &layer.action) {
+        None | Some(Action::Dark { .. }) => {}
+        Some(Action::Hold { color, level, .. }) => {
+            light(
+                &mut drive,
+                *color,
+                &Arc::new(Waveform::constant(level.per_mille())),
+                None,
+            );
+        }
+        Some(Action::Play { pattern, bindings }) => {
+            for binding in bindings
+                .iter()
+                .filter(|binding| is_addressed(program, &binding.heads, head))
+            {
+                play(program, pattern, binding, courses, &mut drive);
+            }
+        }
+    }
+    drive
+}
+
+fn is_addressed(program: &Program, targets: &[Target], head: &Head) -> bool {
+    targets.iter().any(|target| program.addresses(target, head))
 }
 
 /// `level` times all factors in per mille, rounded once, halves up.

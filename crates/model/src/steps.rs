@@ -185,6 +185,16 @@ impl StepColumn {
 }
 
 impl StepTable {
+    /// What a pattern made of the table is called: what it was called before, or what the table is of; none when the table does not say.
+    #[must_use]
+    pub fn name(&self) -> Option<&str> {
+        let pattern = self.subject.strip_prefix("pattern ");
+        let label = pattern.and_then(|pattern| Some(pattern.split_once(", ")?.1));
+        label
+            .or(Some(&self.subject))
+            .filter(|name| !name.is_empty())
+    }
+
     /// The table as a pattern, a lane for each column over the least common period; a column of one step fits any period.
     ///
     /// # Errors

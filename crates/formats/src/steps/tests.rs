@@ -72,10 +72,11 @@ fn what_a_spreadsheet_makes_of_it_reads_the_same() {
             spread.push_str(&format!("{line}\r\n"));
         }
     }
-    spread.push_str(",,,,,\r\n");
+    spread.push_str(",,,,,\r\n\"\",\"\"\r\n");
     assert_eq!(read_steps_csv(spread.as_bytes()).table.unwrap(), exact);
     assert_eq!(exact.tick, Micros::from_ms(10));
     assert_eq!(exact.columns.len(), 2);
+    assert_eq!(exact.name(), Some("double"));
 }
 
 #[track_caller]
