@@ -57,6 +57,18 @@ fn values_arrive_in_the_units_of_the_model() {
 }
 
 #[test]
+fn a_name_that_would_fill_the_page_is_cut_and_reported() {
+    let name = |n_letters| format!("\"name\": \"{}\"", "ä".repeat(n_letters));
+    let whole = check_change(r#""name": "Quay patrol van""#, &name(1_000), &[]);
+    let cut = check_change(
+        r#""name": "Quay patrol van""#,
+        &name(1_001),
+        &["name: found 1001 letters, expected at most 1000 letters"],
+    );
+    assert_eq!(cut.name, whole.name);
+}
+
+#[test]
 fn a_head_that_cannot_be_read_does_not_take_the_others_along() {
     let program = check_change(
         "\"x_m\": 1.2",

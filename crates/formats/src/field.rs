@@ -2,6 +2,11 @@
 //!
 //! [`object!`](crate::field::object) makes a file object from a struct declaration; its member names, comments and types are the only source of the known keys, the written text and the schema.
 
+mod text;
+
+pub use text::MOST_LETTERS;
+pub(crate) use text::{Notes, Words};
+
 use crate::decimal::{self, DecimalFault};
 use crate::json::{Json, Object};
 use crate::reader::Reader;
@@ -259,32 +264,6 @@ impl Field for bool {
 
     fn schema(_: &mut Definitions) -> Json<'static> {
         members(vec![("type", Json::text("boolean"))])
-    }
-}
-
-/// A text for people: absent is empty, and a wrong one is reported without losing what it names.
-#[derive(Clone, Debug)]
-pub(crate) struct Words(pub(crate) String);
-
-impl Field for Words {
-    fn read(node: &Json<'_>, reader: &mut Reader) -> Option<Self> {
-        Some(Self(String::read(node, reader).unwrap_or_default()))
-    }
-
-    fn absent() -> Option<Self> {
-        Some(Self(String::new()))
-    }
-
-    fn is_omitted(&self) -> bool {
-        self.0.is_empty()
-    }
-
-    fn to_json(&self) -> Json<'static> {
-        self.0.to_json()
-    }
-
-    fn schema(definitions: &mut Definitions) -> Json<'static> {
-        String::schema(definitions)
     }
 }
 

@@ -19,6 +19,7 @@ mod schema;
 mod steps;
 mod thing;
 
+pub use field::MOST_LETTERS;
 pub use header::MOST_BYTES;
 pub use locate::{FileIndex, Location};
 pub use pattern_file::{PatternOutcome, pattern_schema, read_pattern, write_pattern};

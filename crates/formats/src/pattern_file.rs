@@ -1,6 +1,6 @@
 //! The pattern file, one pattern for any vehicle: `"format": "lampwright-pattern"`.
 
-use crate::field::{Field, Words, object};
+use crate::field::{Field, Notes, object};
 use crate::header::Kind;
 use crate::reader::Reader;
 use crate::schema;
@@ -18,7 +18,7 @@ object! {
         /// The pattern.
         "pattern" pattern: Pattern,
         /// Notes: what it is good for.
-        "about" about: Words,
+        "about" about: Notes,
     }
 }
 
@@ -67,7 +67,7 @@ pub fn read_pattern(bytes: &[u8]) -> PatternOutcome {
 pub fn write_pattern(pattern: &Pattern, about: &str) -> String {
     let file = PatternLibraryFile {
         pattern: pattern.clone(),
-        about: Words(about.to_owned()),
+        about: Notes(about.to_owned()),
     };
     PATTERN.write(file.to_json())
 }

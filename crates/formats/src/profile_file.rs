@@ -1,6 +1,6 @@
 //! The profile file, the rules an agency chooses for any program: `"format": "lampwright-profile"`.
 
-use crate::field::{Field, Words, object};
+use crate::field::{Field, Notes, object};
 use crate::header::Kind;
 use crate::reader::Reader;
 use crate::schema;
@@ -18,7 +18,7 @@ object! {
         /// The rules with their parameters, severities and confirmations.
         "profile" profile: Profile,
         /// Notes: which publication it follows and what it leaves out.
-        "about" about: Words,
+        "about" about: Notes,
     }
 }
 
@@ -87,7 +87,7 @@ pub fn read_profile(bytes: &[u8]) -> ProfileOutcome {
 pub fn write_profile(profile: &Profile, about: &str) -> String {
     let file = ProfileLibraryFile {
         profile: profile.clone(),
-        about: Words(about.to_owned()),
+        about: Notes(about.to_owned()),
     };
     PROFILE.write(file.to_json())
 }

@@ -1,6 +1,6 @@
 //! The whole program in a file.
 
-use crate::field::{Stored, Things, Words, object};
+use crate::field::{Notes, Stored, Things, Words, object};
 use crate::reader::Reader;
 use lampwright_model::{
     Alternative, Control, DimLayer, Guarantee, Layer, Parts, Pattern, Profile, Signal, Situation,
@@ -13,7 +13,7 @@ object! {
         /// Name of the program.
         "name" name: Words,
         /// Notes: what it is for, what was decided.
-        "about" about: Words,
+        "about" about: Notes,
         /// The vehicle with its lamp heads and wiring.
         "vehicle" vehicle: Option<Vehicle>,
         /// Patterns.
@@ -63,7 +63,7 @@ impl Stored for Parts {
     fn to_file(&self) -> ProgramFile {
         ProgramFile {
             name: Words(self.name.clone()),
-            about: Words(self.about.clone()),
+            about: Notes(self.about.clone()),
             vehicle: Some(self.vehicle.clone()),
             patterns: Things(self.patterns.clone()),
             signals: Things(self.signals.clone()),
