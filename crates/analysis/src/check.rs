@@ -1,7 +1,7 @@
 //! Judging a program: every chosen rule on the default state and every situation, put together into one report.
 //!
 //! Invariant: pure and deterministic; every known rule gets an outcome.
-//! Absent: the states without a name, which the states engine judges.
+//! Absent: the states without a name, see [`states`](crate::states).
 
 use crate::judging::Judging;
 use crate::light::DirectionTable;

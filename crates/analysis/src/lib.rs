@@ -2,6 +2,7 @@
 //!
 //! Invariant: no I/O, no clock, no randomness; no floating point takes part in a count or a band.
 
+mod alike;
 mod angle;
 mod check;
 pub mod coverage;
@@ -18,8 +19,10 @@ pub mod report;
 pub mod rules;
 pub mod screening;
 mod standing;
+pub mod states;
 pub mod steps;
 
+pub use alike::{alike, others_named};
 pub use angle::sincos;
 pub use check::{WIRING_CAUTION, check, check_state, check_with, contexts, judge};
 pub use decimals::{fixed, shortened};
