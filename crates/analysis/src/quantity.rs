@@ -67,21 +67,18 @@ impl Quantity {
     #[must_use]
     #[inline(never)]
     pub fn new(numerator: i128, denominator: i128, unit: Unit) -> Self {
-        let denominator = denominator.max(1);
-        let divisor = greatest_common_divisor(numerator.unsigned_abs(), denominator.unsigned_abs());
-        let divisor = i128::try_from(divisor).unwrap_or(1).max(1);
-        Self {
-            numerator: numerator / divisor,
-            denominator: denominator / divisor,
-            unit,
-        }
+        Self::of(Ratio::new(numerator, denominator.max(1)), unit)
     }
 
     /// A fraction of a unit.
     #[must_use]
     #[inline(never)]
     pub fn of(value: Ratio, unit: Unit) -> Self {
-        Self::new(value.numerator(), value.denominator(), unit)
+        Self {
+            numerator: value.numerator(),
+            denominator: value.denominator(),
+            unit,
+        }
     }
 
     /// A length of time in milliseconds.
@@ -343,13 +340,6 @@ impl Limit {
             (None, None) => "no limit".into(),
         }
     }
-}
-
-const fn greatest_common_divisor(mut a: u128, mut b: u128) -> u128 {
-    while b != 0 {
-        (a, b) = (b, a % b);
-    }
-    a
 }
 
 #[cfg(test)]

@@ -6,8 +6,9 @@
 
 use crate::check::{check, contexts, judge};
 use crate::light::DirectionTable;
-use crate::report::{FoundIn, Report, Verdict};
-use crate::rules::{CheckSettings, Context};
+use crate::quantity::{Quantity, Unit};
+use crate::report::{FoundIn, Outcome, Report, Verdict};
+use crate::rules::{CheckSettings, Context, rule};
 use lampwright_model::{
     Action, Edit, Item, PatternId, Program, RuleCode, State, StepColumn, StepTable,
 };
@@ -31,7 +32,7 @@ pub struct HandOver {
 pub struct VerdictChange {
     /// The rule.
     pub code: RuleCode,
-    /// With the exact course: "passed", "failed with 2 findings".
+    /// With the exact course: "passed", "failed 2 times".
     pub before: String,
     /// With the rounded one.
     pub after: String,
@@ -57,7 +58,7 @@ pub fn steps_of_pattern(program: &Program, id: &PatternId, tick: Micros) -> Opti
         .any(|layer| matches!(&layer.action, Action::Play { pattern, .. } if *pattern == *id));
     let is_rounded = rounded != *pattern;
     let changed = match program.apply(&Edit::Put(Item::Pattern(rounded))) {
-        Ok(after) if is_rounded => changes(&check(program), &check(&after)),
+        Ok(after) if is_rounded => changes(&check(program), &check(&after), None),
         _ => Vec::new(),
     };
     let unjudged = (!is_played).then_some("no layer plays the pattern, so no rule looks at it");
@@ -145,7 +146,7 @@ pub fn steps_of_state(
         FoundIn::Situation(id) => format!("situation {id}, {}", state.describe(program)),
         _ => format!("state with {}", state.describe(program)),
     };
-    let changed = changes(&before, &after);
+    let changed = changes(&before, &after, Some(found_in));
     let mut hand_over = hand_over(program, subject, tick, columns, changed, None);
     hand_over.table.drives = notes;
     hand_over
@@ -203,6 +204,7 @@ fn hand_over(
             ));
         }
     }
+    notes.extend(period_note(&columns));
     if n_pulses + n_gaps > 0 {
         notes.push(format!(
             "Lost by rounding: pulses {n_pulses}, dark gaps {n_gaps}; a finer tick keeps them"
@@ -215,18 +217,19 @@ fn hand_over(
     } else if changed.is_empty() {
         "no rule comes out otherwise by rounding".into()
     } else {
-        let list: Vec<String> = changed
-            .iter()
-            .map(|change| {
-                format!(
-                    "{} {} before, {} after",
-                    change.code, change.before, change.after
-                )
-            })
-            .collect();
-        format!("rounding changes {}", list.join("; "))
+        match changed.len() {
+            1 => "rounding changes 1 rule".into(),
+            n => format!("rounding changes {n} rules"),
+        }
     };
     notes.push(format!("Verdicts: {verdicts}"));
+    notes.extend(changed.iter().map(|change| {
+        let name = rule(change.code).map_or("", |rule| rule.meta().name);
+        format!(
+            "{} {name}: {} before, {} after",
+            change.code, change.before, change.after
+        )
+    }));
     notes.push(STEPS_CAUTION.into());
     HandOver {
         table: StepTable {
@@ -241,11 +244,38 @@ fn hand_over(
     }
 }
 
-/// Which rules come out otherwise: another verdict, or another number of findings.
-fn changes(before: &Report, after: &Report) -> Vec<VerdictChange> {
+/// How much faster or slower lanes repeat on the tick, once for each period; none when all of them keep theirs.
+fn period_note(columns: &[StepColumn]) -> Option<String> {
+    let mut changed: Vec<(Micros, Micros)> = columns
+        .iter()
+        .map(|column| (column.period - column.period_rounded_by, column.period))
+        .filter(|(exact, rounded)| exact != rounded)
+        .collect();
+    lampwright_timing::sort(&mut changed);
+    changed.dedup();
+    let rate = |period: Micros| Quantity::new(1_000_000, i128::from(period.get()), Unit::Hertz);
+    let words: Vec<String> = changed
+        .into_iter()
+        .map(|(exact, rounded)| {
+            let (asked, got) = (rate(exact), rate(rounded));
+            format!(
+                "{exact} becomes {rounded} and repeats at {} instead of {}",
+                got.text_apart_from(&[asked]),
+                asked.text_apart_from(&[got])
+            )
+        })
+        .collect();
+    (!words.is_empty()).then(|| format!("Period: {}", words.join("; ")))
+}
+
+/// Which rules come out otherwise: another verdict, or found another number of times; in one state where one is named, else over all judged states.
+///
+/// A finding that several states share is one in a report, and becomes several as soon as one of the states is rounded; so it counts once for each state.
+fn changes(before: &Report, after: &Report, only: Option<&FoundIn>) -> Vec<VerdictChange> {
     let mut changed = Vec::new();
     for (one, other) in before.outcomes.iter().zip(&after.outcomes) {
-        let (was, is) = (verdict_text(&one.verdict), verdict_text(&other.verdict));
+        let was = verdict_text(before, one, only);
+        let is = verdict_text(after, other, only);
         if was != is {
             changed.push(VerdictChange {
                 code: one.code,
@@ -257,13 +287,22 @@ fn changes(before: &Report, after: &Report) -> Vec<VerdictChange> {
     changed
 }
 
-fn verdict_text(verdict: &Verdict) -> String {
-    match verdict {
-        Verdict::Failed {
-            n_findings,
-            n_waived,
-        } => format!("failed with {}", n_findings + n_waived),
-        other => other.name().into(),
+fn verdict_text(report: &Report, outcome: &Outcome, only: Option<&FoundIn>) -> String {
+    let is_meant = |found_in: &FoundIn| {
+        only.is_none_or(|only| found_in == only) || *found_in == FoundIn::Program
+    };
+    let n_times = report
+        .findings
+        .iter()
+        .filter(|finding| finding.code == outcome.code)
+        .flat_map(|finding| std::iter::once(&finding.found_in).chain(&finding.also_in))
+        .filter(|found_in| is_meant(found_in))
+        .count();
+    match (&outcome.verdict, n_times) {
+        (Verdict::Failed { .. }, 0) => "nothing found in this state".into(),
+        (Verdict::Failed { .. }, 1) => "failed once".into(),
+        (Verdict::Failed { .. }, n) => format!("failed {n} times"),
+        (other, _) => other.name().into(),
     }
 }
 

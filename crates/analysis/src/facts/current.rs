@@ -38,8 +38,34 @@ impl CurrentFacts {
     };
 }
 
+/// Currents of some loads together, each measured once: many heads and outputs draw the same.
+pub(crate) struct Currents<'a> {
+    courses: &'a Courses,
+    known: Vec<(Vec<Load>, CurrentFacts)>,
+}
+
+impl<'a> Currents<'a> {
+    /// Nothing measured yet.
+    pub(super) const fn new(courses: &'a Courses) -> Self {
+        Self {
+            courses,
+            known: Vec::new(),
+        }
+    }
+
+    /// The current of some loads together.
+    pub(super) fn of(&mut self, loads: Vec<Load>) -> CurrentFacts {
+        if let Some((_, current)) = self.known.iter().find(|(known, _)| *known == loads) {
+            return *current;
+        }
+        let current = current_of(self.courses, &loads);
+        self.known.push((loads, current));
+        current
+    }
+}
+
 /// One lit emitter as a load.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub(super) struct Load {
     /// Index of its clock unit.
     pub(super) unit: usize,
@@ -78,7 +104,7 @@ const FINE_UP_TO: i64 = 1_000_000_000_000;
 
 const NANOAMPS: i128 = 1_000_000_000;
 
-pub(super) fn current_of(courses: &Courses, loads: &[Load]) -> CurrentFacts {
+fn current_of(courses: &Courses, loads: &[Load]) -> CurrentFacts {
     let total = loads
         .iter()
         .fold(0_i64, |sum, load| sum.saturating_add(load.full_microamps));

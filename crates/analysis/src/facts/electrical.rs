@@ -1,6 +1,6 @@
 //! Currents of outputs, fuses and the vehicle.
 
-use super::current::{Load, current_of};
+use super::current::{Currents, Load};
 use super::{
     Courses, CurrentFacts, EngineOff, IdleMargin, WireFacts, minutes_from_amp_hours,
     minutes_from_reserve,
@@ -10,6 +10,7 @@ use lampwright_model::{
     Battery, CurrentLaw, Dimming, Emitter, FuseId, Milliamps, Millivolts, Output, OutputId,
     Program, Supply,
 };
+use lampwright_timing::SortedMap;
 
 /// Currents, wires and supply in one state.
 #[derive(Clone, PartialEq, Debug)]
@@ -73,6 +74,8 @@ pub struct FuseFacts {
 pub(crate) struct LitLoad<'a> {
     load: Load,
     emitter: &'a Emitter,
+    /// Index of its output in the vehicle.
+    output: Option<usize>,
 }
 
 /// The lit emitters as loads at the supply voltage of the settings, in the order of [`Courses::lit`].
@@ -82,6 +85,7 @@ pub(crate) fn loads<'a>(
     settings: &MeasureSettings,
 ) -> Vec<LitLoad<'a>> {
     let voltage = supply_voltage(program, settings);
+    let outputs = indices_of_outputs(program);
     courses
         .lit
         .iter()
@@ -102,14 +106,28 @@ pub(crate) fn loads<'a>(
                 ),
                 is_switched: matches!(emitter.dimming, Dimming::Carrier(_)),
             };
-            Some(LitLoad { load, emitter })
+            Some(LitLoad {
+                load,
+                emitter,
+                output: emitter
+                    .output
+                    .as_ref()
+                    .and_then(|id| outputs.get(&id))
+                    .copied(),
+            })
         })
         .collect()
 }
 
+/// The outputs' places in the vehicle.
+fn indices_of_outputs(program: &Program) -> SortedMap<&OutputId, usize> {
+    let outputs = program.vehicle.outputs.iter().enumerate();
+    outputs.map(|(index, output)| (&output.id, index)).collect()
+}
+
 /// The current of one lit emitter.
-pub(crate) fn current_of_load(courses: &Courses, load: &LitLoad<'_>) -> CurrentFacts {
-    current_of(courses, &[load.load])
+pub(crate) fn current_of_load(currents: &mut Currents<'_>, load: &LitLoad<'_>) -> CurrentFacts {
+    currents.of(vec![load.load])
 }
 
 /// The voltage currents are stated at.
@@ -137,45 +155,41 @@ pub(super) fn full_microamps(emitter: &Emitter, test: Millivolts, voltage: Milli
 
 pub(crate) fn electrical(
     program: &Program,
-    courses: &Courses,
+    currents: &mut Currents<'_>,
     loads: &[LitLoad<'_>],
     settings: &MeasureSettings,
 ) -> ElectricalFacts {
     let vehicle_plan = &program.vehicle;
     let voltage = supply_voltage(program, settings);
-    let sum = |wanted: &dyn Fn(&Emitter) -> bool| {
-        let chosen: Vec<Load> = loads
-            .iter()
-            .filter(|load| wanted(load.emitter))
-            .map(|load| load.load)
-            .collect();
-        current_of(courses, &chosen)
+    let mut sum = |loads: &[LitLoad<'_>]| currents.of(loads.iter().map(|lit| lit.load).collect());
+    let n_assumed = |loads: &[LitLoad<'_>]| {
+        let assumed = |lit: &&LitLoad<'_>| lit.emitter.full_current.is_none();
+        loads.iter().filter(assumed).count()
     };
-    let n_assumed = |wanted: &dyn Fn(&Emitter) -> bool| {
-        loads
-            .iter()
-            .filter(|load| load.emitter.full_current.is_none() && wanted(load.emitter))
-            .count()
-    };
+    let indices = indices_of_outputs(program);
+    let mut n_emitters = vec![0; vehicle_plan.outputs.len()];
+    for emitter in vehicle_plan.heads.iter().flat_map(|head| &head.emitters) {
+        let index = emitter.output.as_ref().and_then(|id| indices.get(&id));
+        if let Some(n) = index.and_then(|index| n_emitters.get_mut(*index)) {
+            *n += 1;
+        }
+    }
     let outputs: Vec<OutputFacts> = vehicle_plan
         .outputs
         .iter()
-        .map(|output| {
-            let is_its = |emitter: &Emitter| emitter.output.as_ref() == Some(&output.id);
-            let current = sum(&is_its);
+        .zip(n_emitters)
+        .enumerate()
+        .map(|(index, (output, n_emitters))| {
+            let fed = of_outputs(loads, |own| own == index);
+            let current = sum(&fed);
             OutputFacts {
                 output: output.id.clone(),
                 current,
                 rating: output.rating,
                 fuse: output.fuse.clone(),
-                n_emitters: vehicle_plan
-                    .heads
-                    .iter()
-                    .flat_map(|head| &head.emitters)
-                    .filter(|emitter| is_its(emitter))
-                    .count(),
-                n_assumed: n_assumed(&is_its),
-                wire: wire_of(output, &current, loads, voltage, settings),
+                n_emitters,
+                n_assumed: n_assumed(&fed),
+                wire: wire_of(output, &current, &fed, voltage, settings),
             }
         })
         .collect();
@@ -183,14 +197,13 @@ pub(crate) fn electrical(
         .fuses
         .iter()
         .map(|fuse| {
-            let fed: Vec<OutputId> = vehicle_plan
+            let is_fed: Vec<bool> = vehicle_plan
                 .outputs
                 .iter()
-                .filter(|output| output.fuse.as_ref() == Some(&fuse.id))
-                .map(|output| output.id.clone())
+                .map(|output| output.fuse.as_ref() == Some(&fuse.id))
                 .collect();
-            let current =
-                sum(&|emitter| emitter.output.as_ref().is_some_and(|id| fed.contains(id)));
+            let current = sum(&of_outputs(loads, |own| is_fed.get(own) == Some(&true)));
+            let outputs = vehicle_plan.outputs.iter().zip(&is_fed);
             FuseFacts {
                 fuse: fuse.id.clone(),
                 current,
@@ -200,11 +213,14 @@ pub(crate) fn electrical(
                     .divided_by(Ratio::thousandths(fuse.rating.0))
                     .unwrap_or(Ratio::ZERO),
                 rms_share: current.rms_amps / fuse.rating.in_units(),
-                outputs: fed,
+                outputs: outputs
+                    .filter(|(_, is_fed)| **is_fed)
+                    .map(|(output, _)| output.id.clone())
+                    .collect(),
             }
         })
         .collect();
-    let vehicle = sum(&|_| true);
+    let vehicle = sum(loads);
     let supply = &vehicle_plan.supply;
     let margin = |alternator: Option<Milliamps>| {
         alternator.map(|alternator| {
@@ -220,7 +236,7 @@ pub(crate) fn electrical(
     };
     ElectricalFacts {
         supply_voltage: voltage,
-        n_assumed: n_assumed(&|_| true),
+        n_assumed: n_assumed(loads),
         idle_margin: margin(supply.alternator_idle),
         speed_margin: margin(supply.alternator_speed),
         engine_off: engine_off(supply, &vehicle, settings),
@@ -230,17 +246,22 @@ pub(crate) fn electrical(
     }
 }
 
+/// The loads on the outputs that are wanted, by index.
+fn of_outputs<'a>(loads: &[LitLoad<'a>], is_wanted: impl Fn(usize) -> bool) -> Vec<LitLoad<'a>> {
+    let is_on = |lit: &&LitLoad<'_>| lit.output.is_some_and(&is_wanted);
+    loads.iter().filter(is_on).copied().collect()
+}
+
 fn wire_of(
     output: &Output,
     current: &CurrentFacts,
-    loads: &[LitLoad<'_>],
+    fed: &[LitLoad<'_>],
     voltage: Millivolts,
     settings: &MeasureSettings,
 ) -> Option<WireFacts> {
-    let has_constant_power = loads.iter().any(|load| {
-        load.emitter.output.as_ref() == Some(&output.id)
-            && load.emitter.current_law == CurrentLaw::ConstantPower
-    });
+    let has_constant_power = fed
+        .iter()
+        .any(|load| load.emitter.current_law == CurrentLaw::ConstantPower);
     Some(WireFacts::of(
         output.wire?,
         settings.wire_table,

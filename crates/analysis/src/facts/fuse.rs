@@ -118,17 +118,21 @@ pub fn heating_course(
     let unit: &CourseUnit = courses.units.get(unit_idx)?;
     let test = program.vehicle.supply.test_voltage;
     let voltage = facts.electrical.supply_voltage;
+    let mut loads = Vec::with_capacity(wanted.len());
+    for (lit, emitter) in wanted {
+        let levels = courses.units.get(lit.unit)?.levels_of(lit.course);
+        let full = full_microamps(emitter, test, voltage);
+        loads.push((lit.unit == unit_idx, levels, full, emitter.dimming));
+    }
     let mut course = Vec::with_capacity(unit.times.len());
     for (cell, length) in unit.cell_lengths().enumerate() {
         let mut linear = 0_i64;
         let mut switched = Vec::new();
-        for (lit, emitter) in &wanted {
+        for (is_of_unit, levels, full, dimming) in &loads {
             // Light of another unit is constant here, so its first cell tells all.
-            let home = courses.units.get(lit.unit)?;
-            let at = if lit.unit == unit_idx { cell } else { 0 };
-            let level = home.levels_of(lit.course).get(at).copied().unwrap_or(0);
-            let full = full_microamps(emitter, test, voltage);
-            match emitter.dimming {
+            let at = if *is_of_unit { cell } else { 0 };
+            let (level, full) = (levels.get(at).copied().unwrap_or(0), *full);
+            match dimming {
                 Dimming::Linear => linear = linear.saturating_add(full.saturating_mul(level)),
                 Dimming::Carrier(_) if level > 0 => switched.push((level, full)),
                 Dimming::Carrier(_) => {}

@@ -124,6 +124,7 @@ impl Facts {
     pub fn of(program: &Program, drive: &Drive, settings: &MeasureSettings) -> Self {
         let courses = Courses::of(program, drive);
         let loads = electrical::loads(program, &courses, settings);
+        let mut currents = current::Currents::new(&courses);
         let timings: Vec<Vec<TimingFacts>> = courses
             .units
             .iter()
@@ -162,7 +163,7 @@ impl Facts {
                     weights.push(weight);
                     facts.candela_seconds_per_minute =
                         balance::per_minute(courses.mean_of([weight]));
-                    facts.current = electrical::current_of_load(&courses, load);
+                    facts.current = electrical::current_of_load(&mut currents, load);
                 }
                 emitters.push(facts);
             }
@@ -213,7 +214,7 @@ impl Facts {
             zones: vec![front, beside_right, rear, beside_left],
             groups,
             whole: of_heads(Set::Whole, &|_| true),
-            electrical: electrical::electrical(program, &courses, &loads, settings),
+            electrical: electrical::electrical(program, &mut currents, &loads, settings),
             courses,
         }
     }

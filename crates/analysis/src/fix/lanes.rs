@@ -13,12 +13,12 @@ const SHORTER_TRAIN: u8 = 5;
 const LONGER_PULSES: u8 = 6;
 
 /// The pattern scaled as a whole until the rate is inside the limit: at its end first, then further inside.
-pub(super) fn other_period(
-    program: &Program,
+pub(super) fn other_period<'program>(
+    program: &'program Program,
     pattern: &PatternId,
     measured: Quantity,
     limit: Limit,
-) -> Vec<Candidate> {
+) -> Vec<Candidate<'program>> {
     let Some(pattern) = program.patterns.iter().find(|known| known.id == *pattern) else {
         return Vec::new();
     };
@@ -67,21 +67,22 @@ pub(super) fn other_period(
         else {
             continue;
         };
-        if let Some(scaled) = scaled(pattern, period) {
-            let verb = if period > pattern.period {
-                "Stretch"
-            } else {
-                "Shorten"
-            };
-            candidates.push(Candidate::new(
-                OTHER_PERIOD,
-                format!(
-                    "{verb} pattern {} from {} to {period}, all its pulses with it",
-                    pattern.id, pattern.period
-                ),
-                Edit::Put(Item::Pattern(scaled)),
-            ));
+        if period <= Micros::ZERO || period == pattern.period {
+            continue;
         }
+        let verb = if period > pattern.period {
+            "Stretch"
+        } else {
+            "Shorten"
+        };
+        candidates.push(Candidate::new(
+            OTHER_PERIOD,
+            format!(
+                "{verb} pattern {} from {} to {period}, all its pulses with it",
+                pattern.id, pattern.period
+            ),
+            move || Some(Edit::Put(Item::Pattern(scaled(pattern, period)?))),
+        ));
     }
     candidates
 }
@@ -146,13 +147,13 @@ pub fn scaled(pattern: &Pattern, period: Micros) -> Option<Pattern> {
 }
 
 /// A wider dark gap, or shorter light, as the limit asks.
-pub(super) fn other_lengths(
-    program: &Program,
-    (pattern_id, role): &(PatternId, RoleId),
+pub(super) fn other_lengths<'program>(
+    program: &'program Program,
+    (pattern_id, role): &'program (PatternId, RoleId),
     span: Option<Interval>,
     measured: Quantity,
     limit: Limit,
-) -> Vec<Candidate> {
+) -> Vec<Candidate<'program>> {
     let pattern = program
         .patterns
         .iter()
@@ -162,20 +163,13 @@ pub(super) fn other_lengths(
     else {
         return Vec::new();
     };
-    let candidate = |kind, label, pulses: Option<Vec<Pulse>>| {
-        pulses
-            .filter(|pulses| !pulses.is_empty() && **pulses != *lane.pulses)
-            .map(|pulses| {
-                Candidate::new(
-                    kind,
-                    label,
-                    Edit::SetPulses {
-                        pattern: pattern_id.clone(),
-                        lane: role.clone(),
-                        pulses,
-                    },
-                )
-            })
+    let changed = move |pulses: Vec<Pulse>| {
+        let is_other = !pulses.is_empty() && *pulses != *lane.pulses;
+        is_other.then(|| Edit::SetPulses {
+            pattern: pattern_id.clone(),
+            lane: role.clone(),
+            pulses,
+        })
     };
     let name = format!("pattern {pattern_id} lane {role}");
     let mut candidates = Vec::new();
@@ -183,15 +177,15 @@ pub(super) fn other_lengths(
         let Some(wanted) = micros(least, true) else {
             return Vec::new();
         };
-        candidates.extend(candidate(
+        candidates.push(Candidate::new(
             WIDER_GAP,
             format!("Shorten the pulse before the longest dark gap of {name}, so that the gap is {least}"),
-            with_gap(pattern, lane, wanted, false),
+            move || changed(with_gap(pattern, lane, wanted, false)?),
         ));
-        candidates.extend(candidate(
+        candidates.push(Candidate::new(
             WIDER_GAPS,
             format!("Shorten the pulses of {name}, so that every dark gap is at least {least}"),
-            with_gap(pattern, lane, wanted, true),
+            move || changed(with_gap(pattern, lane, wanted, true)?),
         ));
     }
     if let (Some(most), Some(span)) = (limit.at_most.filter(|most| measured > *most), span) {
@@ -200,35 +194,39 @@ pub(super) fn other_lengths(
         else {
             return Vec::new();
         };
-        candidates.extend(candidate(
+        candidates.push(Candidate::new(
             SHORTER_PULSES,
             format!("Shorten each pulse of the flash in {name}, to {most} in all"),
-            shortened(pattern, lane, span, most_micros, measured_micros),
+            move || {
+                changed(shortened(
+                    pattern,
+                    lane,
+                    span,
+                    most_micros,
+                    measured_micros,
+                )?)
+            },
         ));
-        let from = span.start + most_micros;
-        candidates.extend(candidate(
+        let window = Interval {
+            start: span.start + most_micros,
+            length: span.length - most_micros,
+        };
+        candidates.push(Candidate::new(
             SHORTER_TRAIN,
             format!("Cut the flash in {name} off after {most}"),
-            cut(
-                pattern,
-                &lane.pulses,
-                &[Interval {
-                    start: from,
-                    length: span.length - most_micros,
-                }],
-            ),
+            move || changed(cut(pattern, &lane.pulses, &[window])?),
         ));
     }
     candidates
 }
 
 /// The pulses of the lane longer in proportion, until they are lit for the share of the period that is wanted.
-pub(super) fn longer_pulses(
-    program: &Program,
-    (pattern_id, role): &(PatternId, RoleId),
+pub(super) fn longer_pulses<'program>(
+    program: &'program Program,
+    (pattern_id, role): &'program (PatternId, RoleId),
     measured: Quantity,
     limit: Limit,
-) -> Vec<Candidate> {
+) -> Vec<Candidate<'program>> {
     let lane = program
         .patterns
         .iter()
@@ -241,7 +239,7 @@ pub(super) fn longer_pulses(
     };
     let (over, under) = least.fraction();
     let (measured_over, measured_under) = measured.fraction();
-    let scaled = |length: Micros| {
+    let scaled = move |length: Micros| {
         let numerator = i128::from(length.get())
             .checked_mul(over)?
             .checked_mul(measured_under)?;
@@ -251,31 +249,24 @@ pub(super) fn longer_pulses(
         let exact = (numerator + denominator - 1).div_euclid(denominator);
         Some(ceil_to(Micros(i64::try_from(exact).ok()?), pattern.tick))
     };
-    let longer: Option<Vec<Pulse>> = lane
-        .pulses
-        .iter()
-        .map(|pulse| {
-            Some(Pulse {
-                length: scaled(pulse.length)?,
-                ..*pulse
-            })
+    let longer = move |pulse: &Pulse| {
+        Some(Pulse {
+            length: scaled(pulse.length)?,
+            ..*pulse
         })
-        .collect();
+    };
     // An edit whose pulses overlap or leave the period is refused by the program.
-    longer
-        .into_iter()
-        .map(|pulses| {
-            Candidate::new(
-                LONGER_PULSES,
-                format!("Lengthen the pulses of pattern {pattern_id} lane {role} to {least} lit"),
-                Edit::SetPulses {
-                    pattern: pattern_id.clone(),
-                    lane: role.clone(),
-                    pulses,
-                },
-            )
-        })
-        .collect()
+    vec![Candidate::new(
+        LONGER_PULSES,
+        format!("Lengthen the pulses of pattern {pattern_id} lane {role} to {least} lit"),
+        move || {
+            Some(Edit::SetPulses {
+                pattern: pattern_id.clone(),
+                lane: role.clone(),
+                pulses: lane.pulses.iter().map(longer).collect::<Option<_>>()?,
+            })
+        },
+    )]
 }
 
 /// A quantity of milliseconds in whole microseconds.

@@ -16,7 +16,10 @@ const FEWER_WAIVERS: u8 = 13;
 const DARK_ON_TOP: u8 = 14;
 
 /// The waivers without those that accept nothing.
-pub(super) fn without_unused_waivers(program: &Program, report: &Report) -> Vec<Candidate> {
+pub(super) fn without_unused_waivers(
+    program: &Program,
+    report: &Report,
+) -> Vec<Candidate<'static>> {
     let is_used = |index: usize| {
         report
             .findings
@@ -36,7 +39,9 @@ pub(super) fn without_unused_waivers(program: &Program, report: &Report) -> Vec<
     } else {
         format!("Remove the {n} waivers that accept nothing")
     };
-    vec![Candidate::new(FEWER_WAIVERS, label, Edit::SetWaivers(kept))]
+    vec![Candidate::new(FEWER_WAIVERS, label, || {
+        Some(Edit::SetWaivers(kept))
+    })]
 }
 
 /// The right heads half a period later in every layer that decides them in these states, of the heads that are declared to alternate there.
@@ -44,7 +49,7 @@ pub(super) fn right_side_later(
     program: &Program,
     states: &[State],
     only: Option<&GuaranteeId>,
-) -> Vec<Candidate> {
+) -> Vec<Candidate<'static>> {
     let mut layers: Vec<LayerId> = Vec::new();
     for state in states {
         let alternating: Vec<Target> = program
@@ -112,7 +117,7 @@ pub(super) fn right_side_later(
     vec![Candidate::new(
         RIGHT_LATER,
         format!("Delay the right side {where_to}"),
-        Edit::Together(edits),
+        || Some(Edit::Together(edits)),
     )]
 }
 
@@ -147,7 +152,7 @@ fn right_later(program: &Program, binding: &Binding, half: Micros, period: Micro
 }
 
 /// A layer above all others that does what the guarantee promises.
-pub(super) fn dark_on_top(program: &Program, guarantee: &Guarantee) -> Vec<Candidate> {
+pub(super) fn dark_on_top(program: &Program, guarantee: &Guarantee) -> Vec<Candidate<'static>> {
     let Some(id) = free_layer_id(program, "dark") else {
         return Vec::new();
     };
@@ -165,7 +170,7 @@ pub(super) fn dark_on_top(program: &Program, guarantee: &Guarantee) -> Vec<Candi
             "Put a layer on top that keeps the heads of guarantee {} dark while it holds",
             guarantee.id
         ),
-        Edit::Insert(0, Item::Layer(layer)),
+        || Some(Edit::Insert(0, Item::Layer(layer))),
     )]
 }
 
@@ -180,13 +185,13 @@ fn free_layer_id(program: &Program, word: &str) -> Option<LayerId> {
 }
 
 /// Lower pulses of the lanes on an output or fuse, or a dim layer over its heads.
-pub(super) fn less_current(
-    program: &Program,
-    states: &[State],
+pub(super) fn less_current<'program>(
+    program: &'program Program,
+    states: Vec<State>,
     place: &Place,
     measured: Quantity,
     limit: Limit,
-) -> Vec<Candidate> {
+) -> Vec<Candidate<'program>> {
     let is_on = |output: &lampwright_model::OutputId| match place {
         Place::Item(ItemId::Output(id)) => output == id,
         Place::Item(ItemId::Fuse(id)) => program
@@ -213,13 +218,12 @@ pub(super) fn less_current(
     let mut dim = Vec::new();
     for factor in factors {
         let shown = Level::nearest(factor);
-        if let Some(edit) = lower_light(program, states, &heads, factor) {
-            lower.push(Candidate::new(
-                LOWER_PULSES,
-                format!("Lower what plays on {place} to {shown} of its level; less light with it"),
-                edit,
-            ));
-        }
+        let (states, lit) = (states.clone(), heads.clone());
+        lower.push(Candidate::new(
+            LOWER_PULSES,
+            format!("Lower what plays on {place} to {shown} of its level; less light with it"),
+            move || lower_light(program, &states, &lit, factor),
+        ));
         let targets = heads
             .iter()
             .filter_map(|index| program.vehicle.heads.get(*index))
@@ -243,7 +247,7 @@ pub(super) fn lower_level(
     id: &GuaranteeId,
     measured: Quantity,
     limit: Limit,
-) -> Vec<Candidate> {
+) -> Vec<Candidate<'static>> {
     let Some(guarantee) = program.guarantees.iter().find(|known| known.id == *id) else {
         return Vec::new();
     };
@@ -370,21 +374,19 @@ fn dim_layer(
     heads: Vec<Target>,
     factor: i64,
     says: String,
-) -> Option<Candidate> {
+) -> Option<Candidate<'static>> {
     let id = free_layer_id(program, "dim")?;
     if heads.is_empty() {
         return None;
     }
-    Some(Candidate::new(
-        DIM_LAYER,
-        says,
-        Edit::Put(Item::DimLayer(DimLayer {
+    Some(Candidate::new(DIM_LAYER, says, move || {
+        Some(Edit::Put(Item::DimLayer(DimLayer {
             id,
             label,
             when,
             heads,
             factor: Level::nearest(factor),
             only: DimKind::Both,
-        })),
-    ))
+        })))
+    }))
 }

@@ -66,37 +66,48 @@ pub fn fixes(
         if kinds_done.contains(&candidate.kind) {
             continue;
         }
-        if let Some(fix) = attempt(program, report, finding, settings, candidate.fix) {
-            kinds_done.push(candidate.kind);
+        let Candidate { kind, label, make } = candidate;
+        let Some(edit) = make() else {
+            continue;
+        };
+        if let Some(fix) = attempt(program, report, finding, settings, Fix { label, edit }) {
+            kinds_done.push(kind);
             tried.push(fix);
         }
     }
     tried
 }
 
-/// Whether there is anything to try for a finding; cheap, and no promise that [`fixes`] finds one.
+/// Whether there is anything to try for a finding; cheap, as no change is made for it, and no promise that [`fixes`] finds one.
 #[must_use]
 pub fn is_worth_trying(program: &Program, report: &Report, finding: &Finding) -> bool {
     !candidates(program, report, finding).is_empty()
 }
 
-/// A change that may remove the finding.
-pub(crate) struct Candidate {
+/// A change that may remove the finding, made when it is tried: a lane can hold very many pulses.
+pub(crate) struct Candidate<'program> {
     /// Candidates of one kind differ in strength alone.
     kind: u8,
-    fix: Fix,
+    label: String,
+    /// None when it turns out that nothing can be changed this way.
+    make: Box<dyn FnOnce() -> Option<Edit> + 'program>,
 }
 
-impl Candidate {
-    fn new(kind: u8, label: String, edit: Edit) -> Self {
+impl<'program> Candidate<'program> {
+    fn new(kind: u8, label: String, make: impl FnOnce() -> Option<Edit> + 'program) -> Self {
         Self {
             kind,
-            fix: Fix { label, edit },
+            label,
+            make: Box::new(make),
         }
     }
 }
 
-fn candidates(program: &Program, report: &Report, finding: &Finding) -> Vec<Candidate> {
+fn candidates<'program>(
+    program: &'program Program,
+    report: &'program Report,
+    finding: &'program Finding,
+) -> Vec<Candidate<'program>> {
     const SIDES_IN_STEP: RuleCode = RuleCode(11);
     const UNUSED_WAIVER: RuleCode = RuleCode(40);
     if finding.code == UNUSED_WAIVER {
@@ -132,7 +143,7 @@ fn candidates(program: &Program, report: &Report, finding: &Finding) -> Vec<Cand
         (Unit::Amperes, _, Place::Item(ItemId::Output(_) | ItemId::Fuse(_))) => {
             logic::less_current(
                 program,
-                &states_of(program, finding),
+                states_of(program, finding),
                 &finding.place,
                 measured,
                 limit,

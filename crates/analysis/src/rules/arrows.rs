@@ -1,13 +1,13 @@
-//! What the arrow rules share: which way a moving arrow runs.
+//! Rules on which way a moving arrow runs.
 //!
 //! Traffic behind looks the way the vehicle does, so its left is the vehicle's left: an arrow to the left lights heads of rising y.
 //! Invariant: the answer does not depend on where the period begins nor on the order of lanes or heads.
 //! Absent: the shape of an arrow whose heads light all at once; heads that do not face the rear.
 
-use super::{Context, Draft, Judgment, Options, heads_listed};
+use super::{Context, Draft, Judgment, Options, Rule, RuleGroup, RuleMeta, Source, heads_listed};
 use crate::Ratio;
 use crate::report::Finding;
-use lampwright_model::{HeadId, ItemId, PatternId, Place, Zone};
+use lampwright_model::{HeadId, ItemId, PatternId, Place, RuleCode, Severity, Zone};
 use lampwright_timing::Micros;
 use lampwright_timing::SortedMap;
 
@@ -54,13 +54,57 @@ enum Order<'a> {
     Against(Vec<&'a HeadId>, Vec<&'a HeadId>),
 }
 
-/// Judges the arrows the profile names.
-pub(super) fn judge(
-    context: &Context<'_>,
-    options: &Options<'_>,
+/// A rule on the arrows that the profile names.
+pub(super) struct ArrowRule {
+    meta: &'static RuleMeta,
     wanted: Toward,
-    source: usize,
-) -> Judgment {
+}
+
+impl ArrowRule {
+    pub(super) const fn of(meta: &'static RuleMeta, wanted: Toward) -> Self {
+        Self { meta, wanted }
+    }
+}
+
+const BUILDS: Source = Source::practice(
+    "a moving arrow builds toward the side it points to, as traffic behind sees it; swapped sides are an installer's usual mistake",
+);
+
+/// Index of it in the sources of such a rule.
+const SOURCE: usize = 0;
+
+/// The head of such a rule.
+pub(super) const fn meta(
+    code: u16,
+    name: &'static str,
+    summary: &'static str,
+    page: &'static str,
+) -> RuleMeta {
+    RuleMeta {
+        code: RuleCode(code),
+        name,
+        summary,
+        group: RuleGroup::Practice,
+        severity: Severity::Warning,
+        since: "0.1.0",
+        sources: &[BUILDS],
+        parameters: &[],
+        is_always_run: false,
+        page,
+    }
+}
+
+impl Rule for ArrowRule {
+    fn meta(&self) -> &'static RuleMeta {
+        self.meta
+    }
+
+    fn judge(&self, context: &Context<'_>, options: &Options<'_>) -> Judgment {
+        judge(context, options, self.wanted)
+    }
+}
+
+fn judge(context: &Context<'_>, options: &Options<'_>, wanted: Toward) -> Judgment {
     if !options.names_patterns() {
         return Judgment::not_evaluated(format!(
             "the profile does not name the patterns that point {}",
@@ -82,14 +126,7 @@ pub(super) fn judge(
             Order::Right => {}
             Order::CannotTell(why) => cannot_tell.push(format!("pattern {} {why}", pattern.id)),
             Order::Against(from, to) => {
-                findings.push(runs_against(
-                    options,
-                    source,
-                    &pattern.id,
-                    wanted,
-                    &from,
-                    &to,
-                ));
+                findings.push(runs_against(options, &pattern.id, wanted, &from, &to));
             }
         }
     }
@@ -108,13 +145,12 @@ pub(super) fn judge(
 
 fn runs_against(
     options: &Options<'_>,
-    source: usize,
     pattern: &PatternId,
     wanted: Toward,
     from: &[&HeadId],
     to: &[&HeadId],
 ) -> Finding {
-    Draft::new(options, source, Place::Item(ItemId::Pattern(pattern.clone())))
+    Draft::new(options, SOURCE, Place::Item(ItemId::Pattern(pattern.clone())))
         .head(to.first())
         .say(
             format!(

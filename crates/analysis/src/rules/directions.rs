@@ -80,21 +80,25 @@ pub(crate) fn heads_toward(
     context: &Context<'_>,
     passes: impl Fn(usize) -> bool,
 ) -> Option<Vec<(u16, Vec<usize>)>> {
+    let passing: Vec<usize> = (0..context.facts.heads.len())
+        .filter(|index| passes(*index))
+        .collect();
     context
         .screened
         .directions
         .iter()
         .map(|direction| {
             let result = direction.result.as_ref().as_ref().ok()?;
-            let mut heads: Vec<usize> = result
-                .units
-                .iter()
-                .flat_map(|unit| &unit.clusters)
-                .flat_map(|cluster| cluster.heads.iter().copied())
-                .filter(|index| passes(*index))
-                .collect();
-            lampwright_timing::sort(&mut heads);
-            heads.dedup();
+            let mut is_lit = vec![false; context.facts.heads.len()];
+            for cluster in result.units.iter().flat_map(|unit| &unit.clusters) {
+                for index in &cluster.heads {
+                    if let Some(is_lit) = is_lit.get_mut(*index) {
+                        *is_lit = true;
+                    }
+                }
+            }
+            let is_lit = |index: &usize| is_lit.get(*index) == Some(&true);
+            let heads = passing.iter().copied().filter(is_lit).collect();
             Some((direction.azimuth_degrees, heads))
         })
         .collect()

@@ -195,9 +195,8 @@ struct Found {
 
 impl Found {
     /// Notes the margin of a value within its limit.
-    fn inside(&mut self, value: Quantity, limit: Limit, place: &str) {
-        let margin = Margin::of(value, limit, place);
-        self.tightest = Margin::tighter(self.tightest.take(), margin);
+    fn inside(&mut self, value: Quantity, limit: Limit, place: &Place) {
+        Margin::tighten(&mut self.tightest, value, limit, place);
     }
 }
 
@@ -250,11 +249,10 @@ impl FlashRule {
         other: Option<&Band>,
         found: &mut Found,
     ) -> usize {
-        let place = light.place.to_string();
         if self.flash == FlashIs::Train {
             match rate_band::judge_light(light, options, &band.by_trains(options)) {
                 Ok(passed) => {
-                    found.inside(passed.rate, band.limit, &place);
+                    found.inside(passed.rate, band.limit, &light.place);
                     return usize::from(passed.rests_on_gap);
                 }
                 Err(finding) => found.findings.push(*finding),
@@ -272,7 +270,7 @@ impl FlashRule {
         let is_inside = band.limit.admits(rate);
         let is_inside_other = other.map_or(is_inside, |other| other.limit.admits(rate));
         if is_inside && is_inside_other {
-            found.inside(rate, band.limit, &place);
+            found.inside(rate, band.limit, &light.place);
             return 0;
         }
         let judged = other.filter(|_| is_inside).unwrap_or(band);
@@ -344,7 +342,7 @@ impl FlashRule {
             let spread = (lit.largest - lit.least).max(dark.largest - dark.least);
             let spread = Quantity::of_time(spread);
             if none.admits(spread) {
-                found.inside(spread, none, &light.place.to_string());
+                found.inside(spread, none, &light.place);
             } else {
                 let time = Quantity::of_time;
                 found.findings.push(
@@ -499,7 +497,7 @@ fn judge_turns(
     let percent = |share: Ratio| Quantity::of(share.times(100), Unit::Percent);
     let mut judge = |share: Quantity, what: &str, help: &str| {
         if none.admits(share) {
-            found.inside(share, none, &place.to_string());
+            found.inside(share, none, &place);
         } else {
             let text = share.text_apart_from(&none.ends());
             let finding = draft().measured(share, none);
@@ -544,7 +542,7 @@ fn judge_lit_share(light: &Light<'_>, options: &Options<'_>, found: &mut Found) 
             Limit::at_most(end)
         };
         if limit.admits(value) {
-            found.inside(value, limit, &light.place.to_string());
+            found.inside(value, limit, &light.place);
             continue;
         }
         let on_heads = light.on_heads();

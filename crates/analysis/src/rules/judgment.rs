@@ -2,6 +2,7 @@
 
 use crate::quantity::{Limit, Quantity};
 use crate::report::Finding;
+use std::fmt;
 
 /// What a rule says.
 #[derive(Clone, PartialEq, Debug)]
@@ -47,11 +48,27 @@ impl Margin {
     #[must_use]
     #[inline(never)]
     pub fn of(value: Quantity, limit: Limit, place: &str) -> Option<Self> {
-        let distance = limit.margin(value)?;
-        let end = if limit.at_most.map(|most| most.less(value)) == Some(distance) {
-            limit.at_most?
-        } else {
-            limit.at_least?
+        let mut margin = None;
+        Self::tighten(&mut margin, value, limit, &place);
+        margin
+    }
+
+    /// Puts the margin of a value at a place where a wider one stood; only then are its words written.
+    #[inline(never)]
+    pub fn tighten(
+        tightest: &mut Option<Self>,
+        value: Quantity,
+        limit: Limit,
+        place: &dyn fmt::Display,
+    ) {
+        let below = limit.at_most.map(|most| (most.less(value), most));
+        let above = limit.at_least.map(|least| (value.less(least), least));
+        let nearer = match (below, above) {
+            (Some(below), Some(above)) => Some(if above.0 < below.0 { above } else { below }),
+            (one, other) => one.or(other),
+        };
+        let Some((distance, end)) = nearer else {
+            return;
         };
         let scale = end.in_units().abs();
         let share = if scale > 0.0 {
@@ -59,12 +76,11 @@ impl Margin {
         } else {
             distance.in_units()
         };
-        let text = format!(
-            "{} against {} at {place}",
-            value.text_apart_from(&[end]),
-            limit.text()
-        );
-        Some(Self { share, text })
+        if tightest.as_ref().is_none_or(|known| share < known.share) {
+            let value = value.text_apart_from(&[end]);
+            let text = format!("{value} against {} at {place}", limit.text());
+            *tightest = Some(Self { share, text });
+        }
     }
 
     /// The nearer of two.

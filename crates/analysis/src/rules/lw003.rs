@@ -201,9 +201,8 @@ impl Limits {
             );
             return;
         }
-        let place = light.place.to_string();
         let mut note = |value, limit| {
-            *tightest = Margin::tighter(tightest.take(), Margin::of(value, limit, &place));
+            Margin::tighten(tightest, value, limit, &light.place);
         };
         let hertz = |flash: &Flash| Quantity::of(flash.rate().hz(), Unit::Hertz);
         let worst = flashes

@@ -85,7 +85,6 @@ impl Rule for ArrowRateOutsideBand {
         let mut tightest = None;
         for light in &lights.list {
             let on_heads = light.on_heads();
-            let place = light.place.to_string();
             let whole = light.on_lane(Micros::ZERO, light.level.period());
             let draft = || {
                 Draft::new(options, SOURCE, light.place.clone())
@@ -99,7 +98,7 @@ impl Rule for ArrowRateOutsideBand {
                 Unit::Hertz,
             );
             if rates.admits(rate) {
-                tightest = Margin::tighter(tightest, Margin::of(rate, rates, &place));
+                Margin::tighten(&mut tightest, rate, rates, &light.place);
             } else {
                 findings.push(draft().measured(rate, rates).say(
                     format!(
@@ -112,8 +111,7 @@ impl Rule for ArrowRateOutsideBand {
             }
             let lit = Quantity::of(light.timing.duty.times(100), Unit::Percent);
             if lit >= least_on {
-                tightest =
-                    Margin::tighter(tightest, Margin::of(lit, Limit::at_least(least_on), &place));
+                Margin::tighten(&mut tightest, lit, Limit::at_least(least_on), &light.place);
             } else {
                 findings.push(draft().measured(lit, Limit::at_least(least_on)).say(
                     format!(

@@ -1,7 +1,7 @@
 //! LW010: left and right give unequal shares of the flashing light.
 
 use super::shares::{self, Shares};
-use super::{Context, Judgment, Known, Options, Parameter, Rule, RuleGroup, RuleMeta, Source};
+use super::{Context, Judgment, Options, Parameter, Rule, RuleGroup, RuleMeta, Source};
 use crate::quantity::{Quantity, Unit};
 use lampwright_model::{RuleCode, Severity, Side};
 
@@ -17,13 +17,9 @@ static META: RuleMeta = RuleMeta {
     group: RuleGroup::Balance,
     severity: Severity::Warning,
     since: "0.1.0",
-    sources: &[Source {
-        document: "common practice",
-        edition: "",
-        clause: "",
-        says: "both sides of a vehicle give about the same light, unless an arrow or a closed side is meant",
-        known: Known::CommonPractice,
-    }],
+    sources: &[Source::practice(
+        "both sides of a vehicle give about the same light, unless an arrow or a closed side is meant",
+    )],
     parameters: &[Parameter {
         name: "least_share_percent",
         label: "least share of the weaker side",

@@ -21,13 +21,9 @@ static META: RuleMeta = RuleMeta {
     severity: Severity::Error,
     since: "0.1.0",
     sources: &[
-        Source {
-            document: "common practice",
-            edition: "",
-            clause: "",
-            says: "sides that alternate are lit together for less than half of the time that either is lit",
-            known: Known::CommonPractice,
-        },
+        Source::practice(
+            "sides that alternate are lit together for less than half of the time that either is lit",
+        ),
         Source {
             document: "guarantee of the program",
             edition: "",
@@ -109,10 +105,8 @@ impl Rule for SidesInStep {
             };
             let overlap = Quantity::of(overlap.times(100), Unit::Percent);
             if limit.admits(overlap) {
-                tightest = Margin::tighter(
-                    tightest,
-                    Margin::of(overlap, limit, &format!("guarantee {}", guarantee.id)),
-                );
+                let place = format_args!("guarantee {}", guarantee.id);
+                Margin::tighten(&mut tightest, overlap, limit, &place);
                 continue;
             }
             let phase = match pair.phase {

@@ -1,7 +1,7 @@
 //! LW012: front and rear give unequal shares of the flashing light.
 
 use super::shares::{self, Shares};
-use super::{Context, Judgment, Known, Options, Parameter, Rule, RuleGroup, RuleMeta, Source};
+use super::{Context, Judgment, Options, Parameter, Rule, RuleGroup, RuleMeta, Source};
 use crate::quantity::{Quantity, Unit};
 use lampwright_model::{RuleCode, Severity, Zone};
 
@@ -17,13 +17,9 @@ static META: RuleMeta = RuleMeta {
     group: RuleGroup::Balance,
     severity: Severity::Info,
     since: "0.1.0",
-    sources: &[Source {
-        document: "common practice",
-        edition: "",
-        clause: "",
-        says: "front and rear differ by purpose, but a nearly dark end is worth a look",
-        known: Known::CommonPractice,
-    }],
+    sources: &[Source::practice(
+        "front and rear differ by purpose, but a nearly dark end is worth a look",
+    )],
     parameters: &[Parameter {
         name: "least_share_percent",
         label: "least share of the weaker end",

@@ -1,7 +1,7 @@
 //! LW013: a head that plays a pattern never goes dark.
 
 use super::{
-    Context, Draft, Judgment, Known, Options, Parameter, Rule, RuleGroup, RuleMeta, Source, listed,
+    Context, Draft, Judgment, Options, Parameter, Rule, RuleGroup, RuleMeta, Source, listed,
 };
 use crate::quantity::{Limit, Quantity, Unit};
 use lampwright_model::{Color, HeadId, LaneUse, Place, RuleCode, Severity};
@@ -18,13 +18,9 @@ static META: RuleMeta = RuleMeta {
     group: RuleGroup::Heads,
     severity: Severity::Warning,
     since: "0.1.0",
-    sources: &[Source {
-        document: "common practice",
-        edition: "",
-        clause: "",
-        says: "a lamp that plays a pattern goes dark between its flashes; steady light is asked for by a layer that holds it",
-        known: Known::CommonPractice,
-    }],
+    sources: &[Source::practice(
+        "a lamp that plays a pattern goes dark between its flashes; steady light is asked for by a layer that holds it",
+    )],
     parameters: &[Parameter {
         name: "dark_at_most_per_mille",
         label: "level that still counts as dark",

@@ -1,6 +1,6 @@
 //! LW014: a head is lit in none of the judged states.
 
-use super::{Draft, Judgment, Known, Options, Rule, RuleGroup, RuleMeta, Source, Whole, count};
+use super::{Draft, Judgment, Options, Rule, RuleGroup, RuleMeta, Source, Whole, count};
 use lampwright_model::{ItemId, Place, RuleCode, Severity};
 
 /// A head that is never lit.
@@ -15,13 +15,9 @@ static META: RuleMeta = RuleMeta {
     group: RuleGroup::Heads,
     severity: Severity::Warning,
     since: "0.1.0",
-    sources: &[Source {
-        document: "common practice",
-        edition: "",
-        clause: "",
-        says: "a lamp that is fitted is meant to be lit in some situation",
-        known: Known::CommonPractice,
-    }],
+    sources: &[Source::practice(
+        "a lamp that is fitted is meant to be lit in some situation",
+    )],
     parameters: &[],
     is_always_run: false,
     page: page!("pages/lw014.md"),

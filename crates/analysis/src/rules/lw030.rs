@@ -53,7 +53,7 @@ impl Rule for OutputOverRating {
             let limit = Limit::at_most(rating);
             let place = Place::Item(ItemId::Output(output.output.clone()));
             if limit.admits(peak) {
-                tightest = Margin::tighter(tightest, Margin::of(peak, limit, &place.to_string()));
+                Margin::tighten(&mut tightest, peak, limit, &place);
                 continue;
             }
             let assumed = assumed(output.n_assumed);

@@ -70,7 +70,7 @@ impl Rule for FuseOver75PercentRms {
                 Quantity::new(numerator * share, denominator * whole * 100, Unit::Amperes);
             let limit = Limit::at_most(largest);
             if limit.admits(rms) {
-                tightest = Margin::tighter(tightest, Margin::of(rms, limit, &place.to_string()));
+                Margin::tighten(&mut tightest, rms, limit, &place);
                 continue;
             }
             findings.push(Draft::new(options, SOURCE, place).measured(rms, limit).say(

@@ -86,8 +86,8 @@ impl Rule for FuseMayBlow {
                 Some(finding) => findings.push(finding),
                 None => {
                     let (rms, limit) = long_limit(fuse);
-                    let place = format!("fuse {}", fuse.fuse);
-                    tightest = Margin::tighter(tightest, Margin::of(rms, limit, &place));
+                    let place = format_args!("fuse {}", fuse.fuse);
+                    Margin::tighten(&mut tightest, rms, limit, &place);
                 }
             }
         }
@@ -162,7 +162,11 @@ fn heat_at_once(
     n_assumed: usize,
 ) -> Option<Finding> {
     let rating = fuse.rating.in_units();
-    let mut currents: Vec<f64> = course.iter().map(|(_, amps)| *amps).collect();
+    let mut currents: Vec<f64> = course
+        .iter()
+        .map(|(_, amps)| *amps)
+        .filter(|amps| amps / rating >= BLOWS_FROM)
+        .collect();
     lampwright_timing::sort_by(&mut currents, f64::total_cmp);
     currents.dedup();
     let (amps, length, gate) = currents.into_iter().rev().find_map(|amps| {

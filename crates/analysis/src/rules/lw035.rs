@@ -54,7 +54,7 @@ impl Rule for FuseLargerThanWire {
             let rating = Quantity::thousandths(fuse.rating.0, Unit::Amperes);
             let place = Place::Item(ItemId::Output(output.id.clone()));
             if limit.admits(rating) {
-                tightest = Margin::tighter(tightest, Margin::of(rating, limit, &place.to_string()));
+                Margin::tighten(&mut tightest, rating, limit, &place);
                 continue;
             }
             findings.push(Draft::new(options, SOURCE, place).measured(rating, limit).say(

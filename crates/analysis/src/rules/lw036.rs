@@ -46,7 +46,7 @@ impl Rule for WireOverAmpacity {
             let limit = Limit::at_most(most);
             let place = Place::Item(ItemId::Output(output.output.clone()));
             if limit.admits(rms) {
-                tightest = Margin::tighter(tightest, Margin::of(rms, limit, &place.to_string()));
+                Margin::tighten(&mut tightest, rms, limit, &place);
                 continue;
             }
             findings.push(Draft::new(options, SOURCE, place).measured(rms, limit).say(

@@ -61,7 +61,7 @@ impl Rule for WireDropTooLarge {
                 .drop_share
                 .map(|share| Quantity::rounded(share * 100.0, Unit::Percent));
             if let Some(share) = share.filter(|share| limit.admits(*share)) {
-                tightest = Margin::tighter(tightest, Margin::of(share, limit, &place.to_string()));
+                Margin::tighten(&mut tightest, share, limit, &place);
                 continue;
             }
             let back = match facts.wire.return_path {

@@ -58,7 +58,7 @@ impl Rule for CarriersInPhase {
             let more = Quantity::rounded(more, Unit::Percent);
             let place = Place::Item(ItemId::Fuse(fuse.fuse.clone()));
             if limit.admits(more) {
-                tightest = Margin::tighter(tightest, Margin::of(more, limit, &place.to_string()));
+                Margin::tighten(&mut tightest, more, limit, &place);
                 continue;
             }
             findings.push(Draft::new(options, SOURCE, place).measured(more, limit).say(

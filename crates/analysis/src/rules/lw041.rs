@@ -4,10 +4,12 @@ use super::{
     Context, Draft, Judgment, Known, Options, Rule, RuleGroup, RuleMeta, Source, heads_listed,
     listed, together,
 };
-use crate::facts::HeadFacts;
+use crate::facts::{Facts, HeadFacts};
 use crate::quantity::{Limit, Quantity, Unit};
 use crate::report::Finding;
-use lampwright_model::{Color, Guarantee, HeadId, ItemId, Must, Place, RuleCode, Severity};
+use lampwright_model::{
+    Color, Guarantee, HeadId, ItemId, Must, Place, Program, RuleCode, Severity,
+};
 
 /// A guarantee that does not hold.
 pub(super) struct GuaranteeBroken;
@@ -74,12 +76,7 @@ fn judge_guarantee(
     options: &Options<'_>,
     guarantee: &Guarantee,
 ) -> Option<Finding> {
-    let indices = context.program.heads_of(&guarantee.heads);
-    let heads: Vec<&HeadFacts> = indices
-        .iter()
-        .filter_map(|index| context.facts.heads.get(*index))
-        .collect();
-    let broken = breaks(context, guarantee, &indices, &heads)?;
+    let broken = breaks(context.program, &context.facts, guarantee)?;
     let mut draft = Draft::new(
         options,
         SOURCE,
@@ -100,12 +97,21 @@ fn judge_guarantee(
     ))
 }
 
-fn breaks<'a>(
-    context: &'a Context<'_>,
+/// What breaks a guarantee of the program in a state of these facts; none when it holds there.
+pub(crate) fn why_broken(
+    program: &Program,
+    facts: &Facts,
     guarantee: &Guarantee,
-    indices: &[usize],
-    heads: &[&'a HeadFacts],
-) -> Option<Broken<'a>> {
+) -> Option<String> {
+    breaks(program, facts, guarantee).map(|broken| broken.what)
+}
+
+fn breaks<'a>(program: &Program, facts: &'a Facts, guarantee: &Guarantee) -> Option<Broken<'a>> {
+    let indices = program.heads_of(&guarantee.heads);
+    let heads: Vec<&HeadFacts> = indices
+        .iter()
+        .filter_map(|index| facts.heads.get(*index))
+        .collect();
     let those = |is_broken: &dyn Fn(&HeadFacts) -> bool| -> Vec<&'a HeadId> {
         heads
             .iter()
@@ -134,8 +140,8 @@ fn breaks<'a>(
             "changes its light",
             "change their light",
         ),
-        Must::ShowOnly(colors) => shows(heads, &|color| !colors.contains(&color)),
-        Must::ShowNever(colors) => shows(heads, &|color| colors.contains(&color)),
+        Must::ShowOnly(colors) => shows(&heads, &|color| !colors.contains(&color)),
+        Must::ShowNever(colors) => shows(&heads, &|color| colors.contains(&color)),
         Must::LevelAtMost(level) => {
             let most = Quantity::whole(level.per_mille(), Unit::LevelPerMille);
             let worst = heads.iter().map(|head| peak(head)).max()?;
@@ -156,11 +162,11 @@ fn breaks<'a>(
                 "reach no more than",
             )
         }
-        Must::PlayInStep => out_of_step(context, indices, heads),
-        Must::Alternate => not_in_turn(context, indices),
+        Must::PlayInStep => out_of_step(facts, &indices, &heads),
+        Must::Alternate => not_in_turn(facts, &indices),
         Must::TotalCurrentAtMost(most) => {
             let limit = Limit::at_most(Quantity::thousandths(most.0, Unit::Amperes));
-            let mean = Quantity::of(context.facts.electrical.vehicle.mean, Unit::Amperes);
+            let mean = Quantity::of(facts.electrical.vehicle.mean, Unit::Amperes);
             (!limit.admits(mean)).then(|| Broken {
                 heads: Vec::new(),
                 what: format!(
@@ -237,14 +243,14 @@ fn level_broken<'a>(
 
 /// Heads that are not lit and dark together with the first of them.
 fn out_of_step<'a>(
-    context: &'a Context<'_>,
+    facts: &'a Facts,
     indices: &[usize],
     heads: &[&'a HeadFacts],
 ) -> Option<Broken<'a>> {
     let first = heads.first()?;
-    let broken: Vec<&HeadId> = together::out_of_step(&context.facts, indices)
+    let broken: Vec<&HeadId> = together::out_of_step(facts, indices)
         .into_iter()
-        .filter_map(|index| context.facts.heads.get(index))
+        .filter_map(|index| facts.heads.get(index))
         .map(|head| &head.head)
         .collect();
     (!broken.is_empty()).then(|| Broken {
@@ -260,8 +266,8 @@ fn out_of_step<'a>(
 }
 
 /// Left and right lit in turn: both lit at some time, never at once.
-fn not_in_turn<'a>(context: &Context<'_>, indices: &[usize]) -> Option<Broken<'a>> {
-    let overlap = match together::turns(&context.facts, indices) {
+fn not_in_turn<'a>(facts: &Facts, indices: &[usize]) -> Option<Broken<'a>> {
+    let overlap = match together::turns(facts, indices) {
         Ok(turns) => Quantity::of(turns.overlap.times(100), Unit::Percent),
         Err(what) => {
             return Some(Broken {

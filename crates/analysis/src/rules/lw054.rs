@@ -105,8 +105,7 @@ impl Rule for HeadlampModulationOutsideLimits {
                 ),
             ] {
                 if limit.admits(value) {
-                    let margin = Margin::of(value, limit, &light.place.to_string());
-                    tightest = Margin::tighter(tightest, margin);
+                    Margin::tighten(&mut tightest, value, limit, &light.place);
                     continue;
                 }
                 findings.push(

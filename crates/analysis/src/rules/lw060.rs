@@ -76,8 +76,8 @@ impl Rule for CarrierTooSlow {
             n_pulses += 1;
             let spread = Quantity::of(chopped.spread.times(100), Unit::Percent);
             if limit.admits(spread) {
-                let place = format!("head {}", dimmed.head.head);
-                tightest = Margin::tighter(tightest, Margin::of(spread, limit, &place));
+                let place = format_args!("head {}", dimmed.head.head);
+                Margin::tighten(&mut tightest, spread, limit, &place);
                 continue;
             }
             let known = found.iter_mut().find(|known| {

@@ -75,8 +75,8 @@ impl Rule for CarrierModulatesTooMuch {
             let mut ids: Vec<&HeadId> = lamps.iter().map(|(head, _)| *head).collect();
             ids.dedup();
             if limit.admits(depth) {
-                let place = format!("carrier {hertz} Hz");
-                tightest = Margin::tighter(tightest, Margin::of(depth, limit, &place));
+                let place = format_args!("carrier {hertz} Hz");
+                Margin::tighten(&mut tightest, depth, limit, &place);
                 continue;
             }
             let Some((head, color)) = lamps.first() else {

@@ -1,6 +1,6 @@
 //! LW063: the heads on one fuse flash in step though they could take turns.
 
-use super::{Context, Draft, Judgment, Known, Options, Rule, RuleGroup, RuleMeta, Source};
+use super::{Context, Draft, Judgment, Options, Rule, RuleGroup, RuleMeta, Source};
 use crate::Ratio;
 use crate::facts::{EmitterFacts, FuseFacts};
 use crate::quantity::{Limit, Quantity, Unit};
@@ -18,13 +18,9 @@ static META: RuleMeta = RuleMeta {
     group: RuleGroup::Power,
     severity: Severity::Info,
     since: "0.1.0",
-    sources: &[Source {
-        document: "common practice",
-        edition: "",
-        clause: "",
-        says: "heads in step on one fuse draw the same mean, a higher root mean square and the sum of their peaks",
-        known: Known::CommonPractice,
-    }],
+    sources: &[Source::practice(
+        "heads in step on one fuse draw the same mean, a higher root mean square and the sum of their peaks",
+    )],
     parameters: &[],
     is_always_run: false,
     page: page!("pages/lw063.md"),

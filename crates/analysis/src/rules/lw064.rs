@@ -1,42 +1,17 @@
 //! LW064: an arrow that is to point left runs to the right.
 
-use super::arrows::{self, Toward};
-use super::{Context, Judgment, Known, Options, Rule, RuleGroup, RuleMeta, Source};
-use lampwright_model::{RuleCode, Severity};
+use super::RuleMeta;
+use super::arrows::{ArrowRule, Toward, meta};
 
 /// Arrow to the left that runs to the right.
-pub(super) struct LeftArrowRunsRight;
+pub(super) static RULE: ArrowRule = ArrowRule::of(&META, Toward::Left);
 
-const SOURCE: usize = 0;
-
-static META: RuleMeta = RuleMeta {
-    code: RuleCode(64),
-    name: "left-arrow-runs-right",
-    summary: "A moving arrow that is to point left runs to the right as traffic behind sees it",
-    group: RuleGroup::Practice,
-    severity: Severity::Warning,
-    since: "0.1.0",
-    sources: &[Source {
-        document: "common practice",
-        edition: "",
-        clause: "",
-        says: "a moving arrow builds toward the side it points to, as traffic behind sees it; swapped sides are an installer's usual mistake",
-        known: Known::CommonPractice,
-    }],
-    parameters: &[],
-    is_always_run: false,
-    page: page!("pages/lw064.md"),
-};
-
-impl Rule for LeftArrowRunsRight {
-    fn meta(&self) -> &'static RuleMeta {
-        &META
-    }
-
-    fn judge(&self, context: &Context<'_>, options: &Options<'_>) -> Judgment {
-        arrows::judge(context, options, Toward::Left, SOURCE)
-    }
-}
+static META: RuleMeta = meta(
+    64,
+    "left-arrow-runs-right",
+    "A moving arrow that is to point left runs to the right as traffic behind sees it",
+    page!("pages/lw064.md"),
+);
 
 #[cfg(test)]
 mod tests {

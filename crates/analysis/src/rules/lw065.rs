@@ -1,42 +1,17 @@
 //! LW065: an arrow that is to point right runs to the left.
 
-use super::arrows::{self, Toward};
-use super::{Context, Judgment, Known, Options, Rule, RuleGroup, RuleMeta, Source};
-use lampwright_model::{RuleCode, Severity};
+use super::RuleMeta;
+use super::arrows::{ArrowRule, Toward, meta};
 
 /// Arrow to the right that runs to the left.
-pub(super) struct RightArrowRunsLeft;
+pub(super) static RULE: ArrowRule = ArrowRule::of(&META, Toward::Right);
 
-const SOURCE: usize = 0;
-
-static META: RuleMeta = RuleMeta {
-    code: RuleCode(65),
-    name: "right-arrow-runs-left",
-    summary: "A moving arrow that is to point right runs to the left as traffic behind sees it",
-    group: RuleGroup::Practice,
-    severity: Severity::Warning,
-    since: "0.1.0",
-    sources: &[Source {
-        document: "common practice",
-        edition: "",
-        clause: "",
-        says: "a moving arrow builds toward the side it points to, as traffic behind sees it; swapped sides are an installer's usual mistake",
-        known: Known::CommonPractice,
-    }],
-    parameters: &[],
-    is_always_run: false,
-    page: page!("pages/lw065.md"),
-};
-
-impl Rule for RightArrowRunsLeft {
-    fn meta(&self) -> &'static RuleMeta {
-        &META
-    }
-
-    fn judge(&self, context: &Context<'_>, options: &Options<'_>) -> Judgment {
-        arrows::judge(context, options, Toward::Right, SOURCE)
-    }
-}
+static META: RuleMeta = meta(
+    65,
+    "right-arrow-runs-left",
+    "A moving arrow that is to point right runs to the left as traffic behind sees it",
+    page!("pages/lw065.md"),
+);
 
 #[cfg(test)]
 mod tests {

@@ -22,13 +22,9 @@ static META: RuleMeta = RuleMeta {
     severity: Severity::Warning,
     since: "0.1.0",
     sources: &[
-        Source {
-            document: "common practice",
-            edition: "",
-            clause: "",
-            says: "heads beside an arrow stay dark or steady while it plays, or nobody can read it",
-            known: Known::CommonPractice,
-        },
+        Source::practice(
+            "heads beside an arrow stay dark or steady while it plays, or nobody can read it",
+        ),
         Source {
             document: "what counts as beside",
             edition: "",

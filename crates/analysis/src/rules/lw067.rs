@@ -1,8 +1,6 @@
 //! LW067: white shines to the rear in a state in which it must not.
 
-use super::{
-    Context, Draft, Judgment, Known, Options, Rule, RuleGroup, RuleMeta, Source, heads_listed,
-};
+use super::{Context, Draft, Judgment, Options, Rule, RuleGroup, RuleMeta, Source, heads_listed};
 use lampwright_model::{Color, HeadId, Place, RuleCode, Severity, Zone};
 
 /// White to the rear.
@@ -17,13 +15,9 @@ static META: RuleMeta = RuleMeta {
     group: RuleGroup::Practice,
     severity: Severity::Warning,
     since: "0.1.0",
-    sources: &[Source {
-        document: "common practice",
-        edition: "",
-        clause: "",
-        says: "no white to the rear while blocking or moving forward; it dazzles and looks like oncoming traffic",
-        known: Known::CommonPractice,
-    }],
+    sources: &[Source::practice(
+        "no white to the rear while blocking or moving forward; it dazzles and looks like oncoming traffic",
+    )],
     parameters: &[],
     is_always_run: false,
     page: page!("pages/lw067.md"),

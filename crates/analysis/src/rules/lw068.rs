@@ -1,8 +1,6 @@
 //! LW068: heads flash in a state in which they must not, such as headlamps while parked.
 
-use super::{
-    Context, Draft, Judgment, Known, Options, Rule, RuleGroup, RuleMeta, Source, heads_listed,
-};
+use super::{Context, Draft, Judgment, Options, Rule, RuleGroup, RuleMeta, Source, heads_listed};
 use lampwright_model::{HeadId, ItemId, Place, RuleCode, Severity};
 
 /// Heads that flash where they must not.
@@ -17,13 +15,9 @@ static META: RuleMeta = RuleMeta {
     group: RuleGroup::Practice,
     severity: Severity::Warning,
     since: "0.1.0",
-    sources: &[Source {
-        document: "common practice",
-        edition: "",
-        clause: "",
-        says: "headlamps do not flash while parked, at night or with the high beam on",
-        known: Known::CommonPractice,
-    }],
+    sources: &[Source::practice(
+        "headlamps do not flash while parked, at night or with the high beam on",
+    )],
     parameters: &[],
     is_always_run: false,
     page: page!("pages/lw068.md"),

@@ -90,7 +90,7 @@ impl Rule for ClocksDrift {
             let slip = Quantity::of(drift.half_period_seconds.over(60), Unit::Minutes);
             let place = Place::Item(item.clone());
             if limit.admits(slip) {
-                tightest = Margin::tighter(tightest, Margin::of(slip, limit, &place.to_string()));
+                Margin::tighten(&mut tightest, slip, limit, &place);
                 continue;
             }
             let names: Vec<String> = clocks

@@ -22,13 +22,9 @@ static META: RuleMeta = RuleMeta {
     severity: Severity::Warning,
     since: "0.1.0",
     sources: &[
-        Source {
-            document: "common practice",
-            edition: "",
-            clause: "",
-            says: "lamps that mirror each other play one pattern; a lamp left out is an installer's usual mistake",
-            known: Known::CommonPractice,
-        },
+        Source::practice(
+            "lamps that mirror each other play one pattern; a lamp left out is an installer's usual mistake",
+        ),
         Source {
             document: "what counts as mirrored",
             edition: "",

@@ -1,7 +1,7 @@
 //! LW073: patterns that play together have periods that are no multiples of each other, so their phase walks.
 
 use super::lights::lights;
-use super::{Context, Draft, Judgment, Known, Options, Rule, RuleGroup, RuleMeta, Source, count};
+use super::{Context, Draft, Judgment, Options, Rule, RuleGroup, RuleMeta, Source, count};
 use crate::quantity::Quantity;
 use lampwright_model::{ClockId, ItemId, PatternId, Place, RuleCode, Severity};
 use lampwright_timing::Micros;
@@ -18,13 +18,9 @@ static META: RuleMeta = RuleMeta {
     group: RuleGroup::Practice,
     severity: Severity::Info,
     since: "0.1.0",
-    sources: &[Source {
-        document: "common practice",
-        edition: "",
-        clause: "",
-        says: "groups that play together have periods that are whole multiples of one another",
-        known: Known::CommonPractice,
-    }],
+    sources: &[Source::practice(
+        "groups that play together have periods that are whole multiples of one another",
+    )],
     parameters: &[],
     is_always_run: false,
     page: page!("pages/lw073.md"),

@@ -1,6 +1,6 @@
 //! LW074: something flashes, and nothing of it to the rear or on the heads the profile names.
 
-use super::{Context, Draft, Judgment, Known, Options, Rule, RuleGroup, RuleMeta, Source};
+use super::{Context, Draft, Judgment, Options, Rule, RuleGroup, RuleMeta, Source};
 use lampwright_model::{Place, RuleCode, Severity, Zone};
 
 /// No warning to the rear.
@@ -15,13 +15,9 @@ static META: RuleMeta = RuleMeta {
     group: RuleGroup::Practice,
     severity: Severity::Warning,
     since: "0.1.0",
-    sources: &[Source {
-        document: "common practice",
-        edition: "",
-        clause: "",
-        says: "while a vehicle warns, traffic behind is warned too, also with a gate up or a door open",
-        known: Known::CommonPractice,
-    }],
+    sources: &[Source::practice(
+        "while a vehicle warns, traffic behind is warned too, also with a gate up or a door open",
+    )],
     parameters: &[],
     is_always_run: false,
     page: page!("pages/lw074.md"),

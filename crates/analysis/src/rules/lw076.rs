@@ -1,8 +1,6 @@
 //! LW076: a layer is covered wherever it acts, so it does nothing.
 
-use super::{
-    Context, Draft, Judgment, Known, Options, Rule, RuleGroup, RuleMeta, Source, Whole, listed,
-};
+use super::{Context, Draft, Judgment, Options, Rule, RuleGroup, RuleMeta, Source, Whole, listed};
 use lampwright_model::{Decision, ItemId, LayerId, Place, RuleCode, Severity};
 
 /// A layer without effect.
@@ -17,13 +15,9 @@ static META: RuleMeta = RuleMeta {
     group: RuleGroup::Practice,
     severity: Severity::Warning,
     since: "0.1.0",
-    sources: &[Source {
-        document: "common practice",
-        edition: "",
-        clause: "",
-        says: "two overrides that drive one head conflict; the one that never wins stands in the wrong place",
-        known: Known::CommonPractice,
-    }],
+    sources: &[Source::practice(
+        "two overrides that drive one head conflict; the one that never wins stands in the wrong place",
+    )],
     parameters: &[],
     is_always_run: false,
     page: page!("pages/lw076.md"),

@@ -1,6 +1,6 @@
 //! LW077: two arrows are asked for at once.
 
-use super::{Context, Draft, Judgment, Known, Options, Rule, RuleGroup, RuleMeta, Source, listed};
+use super::{Context, Draft, Judgment, Options, Rule, RuleGroup, RuleMeta, Source, listed};
 use lampwright_model::{Action, ItemId, PatternId, Place, RuleCode, Severity};
 
 /// Two arrows at once.
@@ -15,13 +15,9 @@ static META: RuleMeta = RuleMeta {
     group: RuleGroup::Practice,
     severity: Severity::Warning,
     since: "0.1.0",
-    sources: &[Source {
-        document: "common practice",
-        edition: "",
-        clause: "",
-        says: "of the arrow's patterns only one is latched at a time",
-        known: Known::CommonPractice,
-    }],
+    sources: &[Source::practice(
+        "of the arrow's patterns only one is latched at a time",
+    )],
     parameters: &[],
     is_always_run: false,
     page: page!("pages/lw077.md"),

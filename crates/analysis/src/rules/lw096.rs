@@ -50,14 +50,13 @@ impl Rule for RateWithinGuardedRange {
         let mut tightest = None;
         for light in &lights.list {
             let rate = hertz(&light.timing.flashes(Micros::ZERO));
-            let place = light.place.to_string();
             if rate < from || rate > to {
                 let limit = if rate < from {
                     Limit::at_most(from)
                 } else {
                     Limit::at_least(to)
                 };
-                tightest = Margin::tighter(tightest, Margin::of(rate, limit, &place));
+                Margin::tighten(&mut tightest, rate, limit, &light.place);
                 continue;
             }
             let is_at_end = rate == from || rate == to;

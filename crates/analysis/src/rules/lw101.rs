@@ -1,7 +1,7 @@
 //! LW101: an indicator lamp of the normal rhythm is outside its band.
 
 use super::flash_rule::{FlashIs, FlashRule, least_per_minute, most_per_minute};
-use super::meta::{Known, RuleMeta, Source};
+use super::meta::{INDICATORS, RuleMeta};
 
 /// An indicator lamp of the normal rhythm flashes outside 84 to 168 per minute.
 pub(super) static RULE: FlashRule =
@@ -13,13 +13,7 @@ static META: RuleMeta = RuleMeta::timing(
     101,
     "normal-indicator-outside-band",
     "An indicator lamp of the normal rhythm flashes outside 84 to 168 per minute",
-    &[Source::of(
-        "IEC 60073",
-        "",
-        "",
-        "indicators flash 24 to 48 times per minute for the slow rhythm and 84 to 168 for the normal one",
-        Known::Memory,
-    )],
+    &[INDICATORS],
     &[least_per_minute(84, BAND), most_per_minute(168, BAND)],
     page!("pages/lw101.md"),
 );

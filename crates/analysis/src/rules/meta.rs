@@ -155,7 +155,21 @@ pub(crate) const INLAND_DRAFT: Source = Source::of(
     Known::SecondHand,
 );
 
+/// Indicator lamps, by their rhythm.
+pub(crate) const INDICATORS: Source = Source::of(
+    "IEC 60073",
+    "",
+    "",
+    "indicators flash 24 to 48 times per minute for the slow rhythm and 84 to 168 for the normal one",
+    Known::Memory,
+);
+
 impl Source {
+    /// What is done in the trade, without a document.
+    pub(crate) const fn practice(says: &'static str) -> Self {
+        Self::of("common practice", "", "", says, Known::CommonPractice)
+    }
+
     /// Document, edition, clause, what it sets and how that is known.
     pub(crate) const fn of(
         document: &'static str,

@@ -129,6 +129,7 @@ pub(crate) mod sketch;
 
 pub use context::{CheckSettings, Context, Whole};
 pub use judgment::{Judgment, Margin};
+pub(crate) use lw041::why_broken;
 pub use meta::{Known, Parameter, RuleGroup, RuleMeta, Source};
 pub use options::Options;
 
@@ -209,8 +210,8 @@ pub static RULES: &[&dyn Rule] = &[
     &lw061::CarrierBeats,
     &lw062::CarrierModulatesTooMuch,
     &lw063::FuseHeadsInStep,
-    &lw064::LeftArrowRunsRight,
-    &lw065::RightArrowRunsLeft,
+    &lw064::RULE,
+    &lw065::RULE,
     &lw066::ArrowFightsFlashing,
     &lw067::WhiteToTheRear,
     &lw068::FlashesWhereBarred,

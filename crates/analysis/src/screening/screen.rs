@@ -488,7 +488,9 @@ impl Judge {
         if worst.count > FLASH_LIMIT {
             self.burst = least(self.burst, train.span(2));
         }
-        self.run = self.run.max(train.run(self.second));
+        if self.run < Run::Continuous {
+            self.run = self.run.max(train.run(self.second));
+        }
     }
 }
 

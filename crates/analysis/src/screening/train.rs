@@ -46,14 +46,14 @@ impl Train<'_> {
             None => (0, second),
         };
         let base = count(whole).saturating_mul(count(n));
-        let mut end = 0;
+        let (mut end, mut next) = (0, self.instant(0));
         for (start, &time) in self.times.iter().enumerate() {
-            end = end.max(start);
-            while let Some(other) = self.instant(end) {
-                if end >= start + n || other - time >= rest {
-                    break;
-                }
+            if end < start {
+                (end, next) = (start, Some(time));
+            }
+            while next.is_some_and(|next| end < start + n && next - time < rest) {
                 end += 1;
+                next = self.instant(end);
             }
             let here = base.saturating_add(count(end - start));
             if here > worst.count {

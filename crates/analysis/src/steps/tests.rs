@@ -50,12 +50,13 @@ fn a_rate_pushed_over_its_limit_by_rounding_is_named() {
         .map(|change| (change.code, change.before.as_str()))
         .collect();
     assert!(changed.contains(&(RuleCode(1), "passed")), "{changed:?}");
-    let verdicts = coarse
-        .table
-        .notes
-        .iter()
-        .find(|note| note.starts_with("Verdicts"));
-    assert!(verdicts.unwrap().contains("LW001 passed before, failed"));
+    let notes = &coarse.table.notes;
+    assert!(
+        notes.contains(
+            &"LW001 flash-rate-outside-sae-band: passed before, failed 2 times after".into()
+        ),
+        "{notes:?}"
+    );
 }
 
 #[test]
@@ -69,6 +70,21 @@ fn the_largest_rounding_is_told_with_its_place() {
         table.notes[0],
         "Rounding: at most 4 ms, a at 100 ms is 4 ms earlier"
     );
+}
+
+#[test]
+fn a_period_that_is_not_on_the_tick_is_told_with_its_rate() {
+    let program = program("play p period 500 ms: a 0-100; b 250-350");
+    let id = PatternId::new("p").unwrap();
+    let notes = |tick_ms| {
+        let table = steps_of_pattern(&program, &id, Micros::from_ms(tick_ms));
+        table.unwrap().table.notes
+    };
+    assert_eq!(
+        notes(70)[1],
+        "Period: 500 ms becomes 490 ms and repeats at 2.041 Hz (122.449 per minute) instead of 2 Hz (120 per minute)"
+    );
+    assert!(!notes(10).iter().any(|note| note.starts_with("Period")));
 }
 
 #[test]
@@ -111,6 +127,24 @@ fn a_state_judged_on_the_tick_names_what_changes() {
         "{:?}",
         coarse.changed
     );
+}
+
+/// The default state and a situation that is the same share each finding in the report; rounding one of them parts the two, and is no change of a verdict.
+#[test]
+fn findings_that_two_states_share_are_no_change() {
+    let program = program("lane a b period 198 ms: 0-73\nsituation same");
+    let state = State::default_of(&program);
+    let same = FoundIn::Situation(program.situations[0].id.clone());
+    let tick = Micros::from_ms(10);
+    for found_in in [FoundIn::DefaultState, same] {
+        let table = steps_of_state(&program, &found_in, &state, tick);
+        assert!(
+            table.table.notes[0].contains("3 ms"),
+            "{:?}",
+            table.table.notes
+        );
+        assert_eq!(table.changed, []);
+    }
 }
 
 #[test]
