@@ -27,6 +27,10 @@ pub(crate) enum Command {
     Measure(StateArguments),
     /// Show what each head does in a state, and which layer decided it
     Resolve(StateArguments),
+    /// Count every possible state of a program, prove its guarantees over all of them, and judge every distinct drive
+    ///
+    /// Exit code 1 says that a guarantee does not hold or is not proven, that something was found, or that there are too many drives to judge.
+    States(StatesArguments),
     /// Write a pattern or a whole state as steps on a controller's tick, or read such a table back
     ///
     /// Exit code 1 says that a rule comes out otherwise by the rounding.
@@ -124,6 +128,24 @@ pub(crate) struct StateArguments {
     /// Sets a signal on top, as SIGNAL=VALUE; may be repeated
     #[arg(long, value_name = "SIGNAL=VALUE")]
     pub(crate) set: Vec<String>,
+    /// How to write the result
+    #[arg(long, value_enum, default_value_t = Format::Text)]
+    pub(crate) format: Format,
+}
+
+#[derive(Args, Debug)]
+pub(crate) struct StatesArguments {
+    /// The program file
+    pub(crate) file: PathBuf,
+    /// Write every distinct drive, with a state in which it is reached
+    #[arg(long)]
+    pub(crate) all: bool,
+    /// Most distinct drives that are judged by the rules
+    #[arg(long, value_name = "NUMBER", default_value_t = 100_000)]
+    pub(crate) most_drives: u128,
+    /// Least severity that makes the exit code 1
+    #[arg(long, value_enum, default_value_t = SeverityArgument::Warning)]
+    pub(crate) severity: SeverityArgument,
     /// How to write the result
     #[arg(long, value_enum, default_value_t = Format::Text)]
     pub(crate) format: Format,

@@ -126,6 +126,9 @@ fn pattern_of(arguments: &ConvertArguments) -> Result<String, String> {
     })?;
     let id = arguments.pattern.as_deref().unwrap_or("table");
     let id = PatternId::new(id).map_err(|error| error.to_string())?;
-    let pattern = table.to_pattern(id, format!("from {path}"))?;
+    let label = table
+        .name()
+        .map_or_else(|| format!("from {path}"), str::to_owned);
+    let pattern = table.to_pattern(id, label)?;
     Ok(write_pattern(&pattern, ""))
 }

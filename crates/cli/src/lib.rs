@@ -14,6 +14,7 @@ mod fix;
 mod junit;
 mod profile;
 mod state;
+mod states;
 mod watch;
 
 use arguments::{Arguments, Command};
@@ -64,6 +65,7 @@ fn carry_out(command: &Command) -> io::Result<Ending> {
         Command::Fix(arguments) => fix::fix(arguments),
         Command::Measure(arguments) => state::measure(arguments),
         Command::Resolve(arguments) => state::resolve(arguments),
+        Command::States(arguments) => states::states(arguments),
         Command::Explain { code } => explain(code),
         Command::Rules { format } => match format {
             arguments::Format::Text => print(&lampwright_render::page::rules_text()),

@@ -8,7 +8,7 @@ use lampwright_analysis::quantity::{Limit, Quantity};
 use lampwright_analysis::report::{Finding, FoundIn, Outcome, Report, Verdict};
 use lampwright_analysis::rules::{Parameter, RULES, Rule, RuleMeta, Source, rule};
 use lampwright_formats::Location;
-use lampwright_model::{Confirmation, Problem, Program};
+use lampwright_model::{Confirmation, Problem, Program, State};
 use serde_json::{Value, json};
 
 /// Version of the report's shape.
@@ -228,6 +228,17 @@ pub fn source(source: &Source) -> Value {
         "says": source.says,
         "known": source.known.name(),
     })
+}
+
+/// A state by the signals away from their defaults, and in words.
+#[must_use]
+pub fn state(program: &Program, state: &State) -> Value {
+    let values: serde_json::Map<String, Value> = state
+        .differences(program)
+        .into_iter()
+        .map(|(signal, value)| (signal.as_str().to_owned(), json!(value.as_str())))
+        .collect();
+    json!({ "signals": values, "words": state.describe(program) })
 }
 
 /// A judged state: `"program"`, `"default"`, or its identifier or signal values in an object.

@@ -14,6 +14,7 @@ pub mod replacement;
 pub mod report;
 pub mod rich;
 pub mod sarif;
+pub mod states;
 mod words;
 
 pub use words::{found_in, found_in_also};

@@ -2,9 +2,9 @@
 
 use crate::file::FileReport;
 use crate::words::{counted, found_in, found_in_also, problem};
-use lampwright_analysis::Standing;
 use lampwright_analysis::report::{Finding, NOT_IN_PROFILE, Outcome, Report, Verdict};
 use lampwright_analysis::rules::rule;
+use lampwright_analysis::{Standing, alike};
 use lampwright_formats::Location;
 use lampwright_model::{Problem, Program, Severity};
 use std::fmt::Write as _;
@@ -40,14 +40,37 @@ pub fn text(
     for problem in &report.profile_problems {
         let _ = writeln!(out, "{}: {}", file.at(None), self::problem(problem));
     }
-    for (index, finding) in report.findings.iter().enumerate() {
-        if finding.severity >= options.least {
-            let _ = write!(out, "{}: ", file.at(locations.get(index)));
-            push_finding(&mut out, program, finding);
+    for alike in told_together(report, options) {
+        for (index, finding) in &alike {
+            let _ = write!(out, "{}: ", file.at(locations.get(*index)));
+            push_line(&mut out, program, finding);
+        }
+        if let Some((_, first)) = alike.first() {
+            push_details(&mut out, program, first);
         }
     }
     out.push_str(&closing_text(program, report, options));
     out
+}
+
+/// The findings to be written, by their indices, in lists of which one telling of the details does; lanes are each looked at.
+pub(crate) fn told_together(report: &Report, options: TextOptions) -> Vec<Vec<(usize, &Finding)>> {
+    let mut told = Vec::new();
+    for indices in alike(&report.findings) {
+        let finding = |index: usize| Some((index, report.findings.get(index)?));
+        let findings = indices.into_iter().filter_map(finding);
+        let (lanes, others): (Vec<_>, Vec<_>) = findings
+            .filter(|(_, finding)| finding.severity >= options.least)
+            .partition(|(_, finding)| finding.lane.is_some());
+        told.extend(lanes.into_iter().map(|finding| vec![finding]));
+        told.push(others);
+    }
+    told.retain(|findings| !findings.is_empty());
+    lampwright_timing::sort_by(&mut told, |one, other| {
+        let first = |findings: &[(usize, &Finding)]| findings.first().map(|(index, _)| *index);
+        first(one).cmp(&first(other))
+    });
+    told
 }
 
 /// What stands below the findings: the screening, the outcomes when asked for, and the sums.
@@ -131,6 +154,12 @@ pub fn finding_text(program: &Program, finding: &Finding) -> String {
 }
 
 fn push_finding(out: &mut String, program: &Program, finding: &Finding) {
+    push_line(out, program, finding);
+    push_details(out, program, finding);
+}
+
+/// What is wrong and where, on one line.
+fn push_line(out: &mut String, program: &Program, finding: &Finding) {
     let meta = rule(finding.code).map(lampwright_analysis::rules::Rule::meta);
     let name = meta.map_or("", |meta| meta.name);
     let waived = finding
@@ -153,7 +182,6 @@ fn push_finding(out: &mut String, program: &Program, finding: &Finding) {
         "{word} {} {name}{labels} at {}: {}",
         finding.code, finding.place, finding.message
     );
-    push_details(out, program, finding);
 }
 
 /// Everything about a finding below its first line.

@@ -5,7 +5,7 @@
 
 use crate::file::{FileContent, FileReport};
 use crate::lane::draw;
-use crate::report::{TextOptions, closing_text, file_problems_text, push_details};
+use crate::report::{TextOptions, closing_text, file_problems_text, push_details, told_together};
 use lampwright_analysis::report::Finding;
 use lampwright_analysis::rules::rule;
 use lampwright_formats::Location;
@@ -73,17 +73,8 @@ pub fn rich(file: &FileReport<'_>, options: TextOptions, paint: Paint) -> String
             for found in &report.profile_problems {
                 let _ = writeln!(out, "{}\n", crate::words::problem(found));
             }
-            for (index, finding) in report.findings.iter().enumerate() {
-                if finding.severity >= options.least {
-                    push(
-                        &mut out,
-                        file,
-                        program,
-                        finding,
-                        locations.get(index),
-                        paint,
-                    );
-                }
+            for alike in told_together(report, options) {
+                push(&mut out, file, program, &alike, locations, paint);
             }
             out.push_str(&closing_text(program, report, options));
         }
@@ -91,14 +82,18 @@ pub fn rich(file: &FileReport<'_>, options: TextOptions, paint: Paint) -> String
     out
 }
 
+/// Findings that say the same of several things; what they share is written once.
 fn push(
     out: &mut String,
     file: &FileReport<'_>,
     program: &Program,
-    finding: &Finding,
-    location: Option<&Location>,
+    alike: &[(usize, &Finding)],
+    locations: &[Location],
     paint: Paint,
 ) {
+    let Some((_, finding)) = alike.first() else {
+        return;
+    };
     let name = rule(finding.code).map_or("", |rule| rule.meta().name);
     let word = if finding.counts() {
         paint.severity(finding.severity, finding.severity.name())
@@ -113,8 +108,11 @@ fn push(
         labels.push_str(" [depends on reading]");
     }
     let _ = writeln!(out, "{word} {} {name}{labels}", finding.code);
-    let _ = writeln!(out, "  {}", paint.strong(&finding.message));
-    let _ = writeln!(out, "  at {}, {}", file.at(location), finding.place);
+    for (index, finding) in alike {
+        let _ = writeln!(out, "  {}", paint.strong(&finding.message));
+        let at = file.at(locations.get(*index));
+        let _ = writeln!(out, "  at {at}, {}", finding.place);
+    }
     let lane = finding.lane.as_ref().and_then(|(pattern, role)| {
         let pattern = program.patterns.iter().find(|known| known.id == *pattern)?;
         Some((pattern, pattern.lane(role)?))

@@ -1,49 +1,11 @@
 //! Reports for machines, profiles, coverage and fixes, as the binary gives them.
-#![expect(
-    clippy::unwrap_used,
-    clippy::indexing_slicing,
-    reason = "a test may stop at the first surprise"
-)]
 
+use crate::support::*;
 use quick_junit::{NonSuccessKind, Report, TestCase, TestCaseStatus};
 use serde_json::Value;
 use std::fs;
-use std::path::{Path, PathBuf};
-use std::process::Command;
 
 const FAULTY: &str = "patterns/faulty-breakdown-truck.json";
-
-fn root() -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("../..")
-}
-
-fn run(arguments: &[&str]) -> (i32, String, String) {
-    let output = Command::new(env!("CARGO_BIN_EXE_lampwright"))
-        .current_dir(root())
-        .args(arguments)
-        .output()
-        .unwrap();
-    (
-        output.status.code().unwrap(),
-        String::from_utf8(output.stdout).unwrap(),
-        String::from_utf8(output.stderr).unwrap(),
-    )
-}
-
-#[track_caller]
-fn check_golden(name: &str, text: &str) {
-    let path = Path::new(env!("CARGO_MANIFEST_DIR"))
-        .join("tests/golden")
-        .join(name);
-    if std::env::var_os("UPDATE_GOLDEN").is_some() {
-        fs::write(&path, text).unwrap();
-    }
-    let golden = fs::read_to_string(&path).unwrap_or_default();
-    assert_eq!(
-        text, golden,
-        "{name}; with UPDATE_GOLDEN=1 the file is written anew"
-    );
-}
 
 /// One red head that flashes every 249 ms, with one waived and one confirmed rule.
 const SMALL: &str = r#"{
@@ -119,7 +81,7 @@ fn sarif_is_valid_by_the_published_schema_and_the_schema_can_refuse() {
     let broken = tempfile::tempdir().unwrap();
     let path = broken.path().join("a b.json");
     fs::write(&path, "{\"format\": ").unwrap();
-    let (code, out, _) = run(&[
+    let Run { code, out, .. } = lampwright(&[
         "check",
         "patterns",
         path.to_str().unwrap(),
@@ -140,7 +102,7 @@ fn sarif_is_valid_by_the_published_schema_and_the_schema_can_refuse() {
 #[test]
 fn sarif_says_where_by_what_rule_and_who_accepted_it() {
     let (_folder, path) = small();
-    let (code, out, _) = run(&["check", &path, "--format", "sarif"]);
+    let Run { code, out, .. } = lampwright(&["check", &path, "--format", "sarif"]);
     assert_eq!(code, 1);
     let log: Value = serde_json::from_str(&out).unwrap();
     assert_eq!(sarif_errors(&log), Vec::<String>::new());
@@ -183,7 +145,7 @@ fn sarif_says_where_by_what_rule_and_who_accepted_it() {
 #[test]
 fn a_terminal_can_open_what_each_first_line_names() {
     let (_folder, path) = small();
-    let (_, out, _) = run(&["check", &path]);
+    let Run { out, .. } = lampwright(&["check", &path]);
     let line = out.lines().find(|line| line.contains("LW001")).unwrap();
     assert!(
         line.starts_with(&format!("{path}:15:17: error LW001")),
@@ -194,18 +156,18 @@ fn a_terminal_can_open_what_each_first_line_names() {
         "{out}"
     );
     fs::write(&path, SMALL.replace("\"tick_ms\": 1,", "\"tick_ms\": 1,,")).unwrap();
-    let (_, out, _) = run(&["check", &path]);
+    let Run { out, .. } = lampwright(&["check", &path]);
     assert!(out.contains(&format!("{path}:14:20: problem ")), "{out}");
 }
 
 #[test]
 fn junit_has_a_suite_per_file_and_a_case_per_rule() {
     let (_folder, path) = small();
-    let (code, out, _) = run(&["check", &path, FAULTY, "--format", "junit"]);
+    let Run { code, out, .. } = lampwright(&["check", &path, FAULTY, "--format", "junit"]);
     assert_eq!(code, 1);
     assert_eq!(
         out,
-        run(&["check", &path, FAULTY, "--format", "junit"]).1,
+        lampwright(&["check", &path, FAULTY, "--format", "junit"]).out,
         "two runs differ"
     );
     let report = Report::deserialize_from_str(&out).unwrap();
@@ -257,18 +219,63 @@ fn junit_has_a_suite_per_file_and_a_case_per_rule() {
 #[test]
 fn the_rich_report_draws_the_lane_below_the_message() {
     let (_folder, path) = small();
-    let (_, out, _) = run(&["check", &path, "--format", "rich"]);
+    let Run { out, .. } = lampwright(&["check", &path, "--format", "rich"]);
     check_golden("rich-small.txt", &out.replace(&path, "small.json"));
     assert!(!out.contains('\u{1b}'), "no colors off a terminal");
-    let (_, colored, _) = run(&["check", &path, "--format", "rich", "--color", "always"]);
+    let Run { out: colored, .. } =
+        lampwright(&["check", &path, "--format", "rich", "--color", "always"]);
     assert!(colored.contains("\u{1b}[1;31merror\u{1b}[0m"));
+}
+
+#[test]
+fn heads_that_are_never_lit_are_told_one_by_one_and_what_they_share_once() {
+    let head = |n: i32| {
+        format!(
+            r#"{{"id": "h{n}", "x_m": {n}, "y_m": 0, "z_m": 1, "facing_deg": 0, "emitters": [{{"color": "red"}}]}}"#
+        )
+    };
+    let heads: Vec<String> = (0..8).map(head).collect();
+    let text = format!(
+        r#"{{"format": "lampwright-program", "version": 1, "name": "dark", "vehicle": {{"heads": [{}]}}, "profile": {{"rules": [{{"code": "LW014"}}]}}}}"#,
+        heads.join(", ")
+    );
+    let told = |format: &str| {
+        let run = lampwright_reading(&["check", "-", "--format", format], &text);
+        assert_eq!(run.code, 1, "{}", run.err);
+        run.out
+    };
+    for format in ["text", "rich"] {
+        let out = told(format);
+        for n in 0..8 {
+            assert!(
+                out.contains(&format!("head h{n} is lit in none of 1 state")),
+                "{out}"
+            );
+        }
+        assert_eq!(
+            out.matches("help: Let a layer address it").count(),
+            1,
+            "{out}"
+        );
+        assert!(out.contains("findings: 0 errors, 8 warnings"), "{out}");
+    }
+    // A machine gets each finding whole.
+    let json: Value = serde_json::from_str(&told("json")).unwrap();
+    assert_eq!(
+        json.to_string()
+            .matches("is lit in none of 1 state")
+            .count(),
+        8
+    );
+    let sarif: Value = serde_json::from_str(&told("sarif")).unwrap();
+    assert_eq!(sarif["runs"][0]["results"].as_array().unwrap().len(), 8);
 }
 
 #[test]
 fn a_profile_file_takes_the_place_of_the_programs_own() {
     let (_folder, path) = small();
     let ambulance = "patterns/profiles/ambulance-specification.json";
-    let (code, out, _) = run(&["check", &path, "--profile", ambulance, "--outcomes"]);
+    let Run { code, out, .. } = lampwright(&["check", &path, "--profile", ambulance, "--outcomes"]);
     assert_eq!(code, 0, "the only finding is waived");
     // Rules the profile leaves out are one line together.
     assert!(!out.contains("LW001 "), "{out}");
@@ -278,7 +285,7 @@ fn a_profile_file_takes_the_place_of_the_programs_own() {
     );
     assert!(out.contains("  LW002 "), "{out}");
     assert!(out.contains("waived LW002"), "{out}");
-    let (code, _, err) = run(&["check", &path, "--profile", FAULTY]);
+    let Run { code, err, .. } = lampwright(&["check", &path, "--profile", FAULTY]);
     assert_eq!(code, 2);
     assert!(err.contains("the profile is not used"), "{err}");
 }
@@ -291,12 +298,12 @@ fn a_limit_that_the_profile_set_is_told_beside_its_source() {
         r#"{"code": "LW001", "parameters": {"most_hz": 3}}"#,
     );
     fs::write(&path, own).unwrap();
-    let (_, out, _) = run(&["check", &path]);
+    let Run { out, .. } = lampwright(&["check", &path]);
     assert!(
         out.contains("(read; the profile sets 3 Hz in place of 4 Hz as largest flash rate)"),
         "{out}"
     );
-    let (_, out, _) = run(&["check", &path, "--format", "sarif"]);
+    let Run { out, .. } = lampwright(&["check", &path, "--format", "sarif"]);
     let log: Value = serde_json::from_str(&out).unwrap();
     let results = log["runs"][0]["results"].as_array().unwrap();
     let fast = results
@@ -314,14 +321,14 @@ fn a_limit_that_the_profile_set_is_told_beside_its_source() {
 #[test]
 fn coverage_lists_every_rule_with_what_it_rests_on() {
     let (_folder, path) = small();
-    let (code, out, _) = run(&["coverage", &path]);
+    let Run { code, out, .. } = lampwright(&["coverage", &path]);
     assert_eq!(code, 0);
     for rule in lampwright_analysis::rules::RULES {
         assert!(out.contains(&format!("{} {} (", rule.meta().code, rule.meta().name)));
     }
     assert!(out.contains("looked in 1 of 1 judged states; failed, 1 finding"));
     assert!(out.contains("confirmed by A. Clerk on 2026-01-02 from our copy"));
-    let (_, json, _) = run(&["coverage", &path, "--format", "json"]);
+    let Run { out: json, .. } = lampwright(&["coverage", &path, "--format", "json"]);
     let table: Value = serde_json::from_str(&json).unwrap();
     let rows = table["rules"].as_array().unwrap();
     assert_eq!(rows[0]["outcome"]["n_states"], 1);
@@ -332,7 +339,7 @@ fn coverage_lists_every_rule_with_what_it_rests_on() {
 #[test]
 fn a_fix_is_shown_first_and_written_only_when_asked_for() {
     let (_folder, path) = small();
-    let (code, out, _) = run(&["fix", &path, "--code", "LW001"]);
+    let Run { code, out, .. } = lampwright(&["fix", &path, "--code", "LW001"]);
     assert_eq!(code, 0, "{out}");
     assert!(out.contains("*1. Stretch pattern beat from 249 ms to 250 ms"));
     assert!(
@@ -342,15 +349,15 @@ fn a_fix_is_shown_first_and_written_only_when_asked_for() {
     assert!(out.contains("findings of LW001 1 before, 0 after"));
     assert!(out.contains("not written"));
     assert_eq!(fs::read_to_string(&path).unwrap(), SMALL);
-    let (code, out, _) = run(&["fix", &path, "--code", "LW001", "--write"]);
+    let Run { code, out, .. } = lampwright(&["fix", &path, "--code", "LW001", "--write"]);
     assert_eq!(code, 0);
     assert!(out.contains("written to"));
-    let (_, after, _) = run(&["check", &path, "--outcomes"]);
+    let Run { out: after, .. } = lampwright(&["check", &path, "--outcomes"]);
     assert!(
         after.contains("LW001 flash-rate-outside-sae-band: passed"),
         "{after}"
     );
-    let (code, out, _) = run(&["fix", &path, "--code", "LW001"]);
+    let Run { code, out, .. } = lampwright(&["fix", &path, "--code", "LW001"]);
     assert_eq!((code, out.contains("finds nothing to mend")), (0, true));
 }
 
@@ -362,11 +369,11 @@ fn a_fix_never_writes_over_what_could_not_be_read() {
         "\"name\": \"nose lamp\", \"mood\": 1,",
     );
     fs::write(&path, &odd).unwrap();
-    let (code, _, err) = run(&["fix", &path, "--code", "LW001", "--write"]);
+    let Run { code, err, .. } = lampwright(&["fix", &path, "--code", "LW001", "--write"]);
     assert_eq!(code, 2);
     assert!(err.contains("would be lost"), "{err}");
     assert_eq!(fs::read_to_string(&path).unwrap(), odd);
-    assert_eq!(run(&["fix", &path, "--code", "LW999"]).0, 2);
+    assert_eq!(lampwright(&["fix", &path, "--code", "LW999"]).code, 2);
 }
 
 /// Broken files among good ones, more than the cores take at once, in every format.
@@ -382,7 +389,9 @@ fn many_files_come_in_order_whatever_is_wrong_with_some() {
         fs::write(folder.path().join(format!("{number:03}.json")), text).unwrap();
     }
     let path = folder.path().to_str().unwrap();
-    let (code, text, _) = run(&["check", path]);
+    let Run {
+        code, out: text, ..
+    } = lampwright(&["check", path]);
     assert_eq!(code, 2);
     let heads: Vec<&str> = text
         .lines()
@@ -392,10 +401,10 @@ fn many_files_come_in_order_whatever_is_wrong_with_some() {
     assert!(heads.is_sorted());
     assert_eq!(text.matches("could not be judged").count(), 12);
     for format in ["json", "sarif", "junit", "rich"] {
-        let first = run(&["check", path, "--format", format]).1;
+        let first = lampwright(&["check", path, "--format", format]).out;
         assert_eq!(
             first,
-            run(&["check", path, "--format", format]).1,
+            lampwright(&["check", path, "--format", format]).out,
             "{format}"
         );
     }
@@ -404,8 +413,8 @@ fn many_files_come_in_order_whatever_is_wrong_with_some() {
 #[test]
 fn a_place_without_such_a_finding_is_refused_with_the_places_there_are() {
     let fix = ["fix", FAULTY, "--code", "LW001", "--place"];
-    let at = |place: &'static str| run(&[&fix[..], &[place]].concat());
-    let (code, out, err) = at("pattern red-hury lane all");
+    let at = |place: &'static str| lampwright(&[&fix[..], &[place]].concat());
+    let Run { code, out, err } = at("pattern red-hury lane all");
     assert_eq!((code, out.as_str()), (2, ""));
     assert_eq!(
         err,
@@ -413,12 +422,13 @@ fn a_place_without_such_a_finding_is_refused_with_the_places_there_are() {
          pattern red-hurry lane all; pattern roof-crawl lane left; \
          pattern roof-crawl lane right; pattern winch-endless lane all\n"
     );
-    let (code, out, err) = at("pattern red-hurry lane all");
+    let Run { code, out, err } = at("pattern red-hurry lane all");
     assert_eq!((code, err.as_str()), (0, ""), "{out}");
     assert!(out.contains("*1. Stretch pattern red-hurry"), "{out}");
     let (_folder, path) = small();
     fs::write(&path, SMALL.replace("249", "250")).unwrap();
-    let (code, _, err) = run(&["fix", &path, "--code", "LW001", "--place", "pattern beat"]);
+    let Run { code, err, .. } =
+        lampwright(&["fix", &path, "--code", "LW001", "--place", "pattern beat"]);
     assert_eq!(code, 2);
     assert!(err.contains("nothing at any other place"), "{err}");
 }
@@ -446,7 +456,7 @@ fn replaced(text: &str, replacement: &Value) -> String {
 #[test]
 fn a_fix_in_sarif_put_into_the_text_takes_the_finding_away() {
     let (_folder, path) = small();
-    let (code, out, _) = run(&["check", &path, "--format", "sarif", "--fixes"]);
+    let Run { code, out, .. } = lampwright(&["check", &path, "--format", "sarif", "--fixes"]);
     assert_eq!(code, 1);
     let log: Value = serde_json::from_str(&out).unwrap();
     assert_eq!(sarif_errors(&log), Vec::<String>::new());
@@ -470,7 +480,7 @@ fn a_fix_in_sarif_put_into_the_text_takes_the_finding_away() {
         text = replaced(&text, replacement);
     }
     fs::write(&path, &text).unwrap();
-    let (_, out, _) = run(&["check", &path, "--format", "sarif"]);
+    let Run { out, .. } = lampwright(&["check", &path, "--format", "sarif"]);
     let log: Value = serde_json::from_str(&out).unwrap();
     let notes = &log["runs"][0]["invocations"][0]["toolExecutionNotifications"];
     assert_eq!(notes.as_array().unwrap().len(), 0, "{notes}");
@@ -479,7 +489,7 @@ fn a_fix_in_sarif_put_into_the_text_takes_the_finding_away() {
         None,
         "{text}"
     );
-    let (code, _, err) = run(&["check", &path, "--fixes"]);
+    let Run { code, err, .. } = lampwright(&["check", &path, "--fixes"]);
     assert_eq!(code, 2);
     assert!(err.contains("--fixes is part of SARIF reports"), "{err}");
 }

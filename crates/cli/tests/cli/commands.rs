@@ -1,63 +1,9 @@
-//! The binary as a person runs it: arguments in, text and exit code out.
-#![expect(
-    clippy::unwrap_used,
-    clippy::indexing_slicing,
-    reason = "a test may stop at the first surprise"
-)]
+//! What each command says, and the code it leaves with.
 
+use crate::support::*;
 use serde_json::Value;
 use std::fs;
-use std::path::{Path, PathBuf};
-use std::process::{Command, Output};
-
-struct Run {
-    code: i32,
-    out: String,
-    err: String,
-}
-
-fn lampwright(arguments: &[&str]) -> Run {
-    let Output {
-        status,
-        stdout,
-        stderr,
-    } = Command::new(env!("CARGO_BIN_EXE_lampwright"))
-        .current_dir(root())
-        .args(arguments)
-        .output()
-        .unwrap();
-    Run {
-        code: status.code().unwrap(),
-        out: String::from_utf8(stdout).unwrap(),
-        err: String::from_utf8(stderr).unwrap(),
-    }
-}
-
-fn root() -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("../..")
-}
-
-#[track_caller]
-fn check_golden(name: &str, text: &str) {
-    let path = Path::new(env!("CARGO_MANIFEST_DIR"))
-        .join("tests/golden")
-        .join(name);
-    if std::env::var_os("UPDATE_GOLDEN").is_some() {
-        fs::write(&path, text).unwrap();
-    }
-    let golden = fs::read_to_string(&path).unwrap_or_default();
-    for (line, golden) in text.lines().zip(golden.lines()) {
-        assert_eq!(
-            line, golden,
-            "{name}; with UPDATE_GOLDEN=1 the file is written anew"
-        );
-    }
-    assert_eq!(
-        text.len(),
-        golden.len(),
-        "{name} has other lines at its end"
-    );
-}
+use std::process::Command;
 
 /// One red head on the nose that flashes with this period, judged by these rules.
 fn small_program(period_ms: &str, rules: &str) -> String {

@@ -1,43 +1,8 @@
 //! Step tables as a person asks for them, and the standard input by its dash.
-#![expect(
-    clippy::unwrap_used,
-    clippy::indexing_slicing,
-    reason = "a test may stop at the first surprise"
-)]
 
+use crate::support::*;
 use std::fs;
-use std::io::Write as _;
-use std::path::{Path, PathBuf};
-use std::process::{Command, Stdio};
-
-struct Run {
-    code: i32,
-    out: String,
-    err: String,
-}
-
-fn lampwright(arguments: &[&str], input: &str) -> Run {
-    let mut child = Command::new(env!("CARGO_BIN_EXE_lampwright"))
-        .current_dir(root())
-        .args(arguments)
-        .stdin(Stdio::piped())
-        .stdout(Stdio::piped())
-        .stderr(Stdio::piped())
-        .spawn()
-        .unwrap();
-    // A command that does not look at it closes it early.
-    let _ = child.stdin.take().unwrap().write_all(input.as_bytes());
-    let output = child.wait_with_output().unwrap();
-    Run {
-        code: output.status.code().unwrap(),
-        out: String::from_utf8(output.stdout).unwrap(),
-        err: String::from_utf8(output.stderr).unwrap(),
-    }
-}
-
-fn root() -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("../..")
-}
+use std::process::Command;
 
 /// One red head that flashes twice in 500 ms or once in 250 ms, judged by the rate of SAE J595.
 fn program(period_ms: &str, pulses: &str) -> String {
@@ -61,7 +26,7 @@ fn rows(csv: &str) -> Vec<&str> {
 #[test]
 fn a_pattern_becomes_rows_and_the_rows_become_the_pattern() {
     let text = program("500", DOUBLE);
-    let table = lampwright(
+    let table = lampwright_reading(
         &[
             "convert",
             "-",
@@ -91,18 +56,20 @@ fn a_pattern_becomes_rows_and_the_rows_become_the_pattern() {
             .err
             .contains("local law and the agency's specification decide")
     );
-    let back = lampwright(
+    let back = lampwright_reading(
         &["convert", "-", "--to", "pattern", "--pattern", "again"],
         &table.out,
     );
     assert_eq!(back.code, 0, "{}", back.err);
     assert!(back.out.contains(r#""id": "again""#));
+    // By the name the table carries.
+    assert!(back.out.contains(r#""label": "beat""#), "{}", back.out);
     assert!(
         back.out.contains(r#"{"start_ms": 125, "length_ms": 75}"#),
         "{}",
         back.out
     );
-    let checked = lampwright(&["check", "-"], &back.out);
+    let checked = lampwright_reading(&["check", "-"], &back.out);
     assert_eq!(checked.code, 0);
     assert!(checked.out.contains("1 lane, valid"), "{}", checked.out);
 }
@@ -111,7 +78,7 @@ fn a_pattern_becomes_rows_and_the_rows_become_the_pattern() {
 #[test]
 fn a_verdict_that_rounding_changes_is_said_and_gives_exit_code_1() {
     let text = program("250", r#"{"start_ms": 0, "length_ms": 60}"#);
-    let exact = lampwright(
+    let exact = lampwright_reading(
         &[
             "convert",
             "-",
@@ -128,16 +95,16 @@ fn a_verdict_that_rounding_changes_is_said_and_gives_exit_code_1() {
     for what in [["--pattern", "beat"].as_slice(), &[]] {
         let mut arguments = vec!["convert", "-", "--tick", "40ms", "--to", "csv"];
         arguments.extend(what);
-        let coarse = lampwright(&arguments, &text);
+        let coarse = lampwright_reading(&arguments, &text);
         assert_eq!(coarse.code, 1, "{}", coarse.err);
         assert!(
             coarse
                 .err
-                .contains("LW001 passed before, failed with 1 after"),
+                .contains("LW001 flash-rate-outside-sae-band: passed before, failed once after"),
             "{}",
             coarse.err
         );
-        assert!(coarse.out.contains("rounding changes LW001"));
+        assert!(coarse.out.contains("rounding changes 1 rule\n"));
         assert!(coarse.out.contains(",240,0,1000,,0\n"), "{}", coarse.out);
     }
 }
@@ -145,7 +112,7 @@ fn a_verdict_that_rounding_changes_is_said_and_gives_exit_code_1() {
 #[test]
 fn a_situation_of_a_demo_is_a_table_of_its_outputs() {
     let van = "patterns/incident-support-van.json";
-    let run = lampwright(
+    let run = lampwright_reading(
         &[
             "convert",
             van,
@@ -164,7 +131,7 @@ fn a_situation_of_a_demo_is_a_table_of_its_outputs() {
         "# roof-front-left-amber drives Roof front, left middle amber; Roof front, left inner amber"
     ));
     assert!(rows(&run.out).len() > 100);
-    let wrong = lampwright(
+    let wrong = lampwright_reading(
         &[
             "convert",
             van,
@@ -201,9 +168,9 @@ fn the_c_array_compiles_and_holds_the_steps() {
         sources.push(entry.unwrap().path().to_string_lossy().into_owned());
     }
     for file in &sources {
-        let run = lampwright(&["convert", file, "--tick", "10ms", "--to", "c"], "");
+        let run = lampwright_reading(&["convert", file, "--tick", "10ms", "--to", "c"], "");
         assert!(run.code < 2, "{}", run.err);
-        let csv = lampwright(&["convert", file, "--tick", "10ms", "--to", "csv"], "");
+        let csv = lampwright_reading(&["convert", file, "--tick", "10ms", "--to", "csv"], "");
         // A program that prints each step as a row of ticks.
         let main = "\n#include <stdio.h>\nint main(void) {\n    for (uint32_t lane = 0; lane < lampwright_n_lanes; lane++)\n        for (uint32_t step = 0; step < lampwright_lanes[lane].n_steps; step++)\n            printf(\"%s,%lu,%lu,%u\\n\", lampwright_lanes[lane].name,\n                (unsigned long)lampwright_lanes[lane].period_ticks * 10,\n                (unsigned long)lampwright_lanes[lane].steps[step].time_ticks * 10,\n                (unsigned)lampwright_lanes[lane].steps[step].level_permille);\n    return 0;\n}\n";
         fs::write(&source, format!("{}{main}", run.out)).unwrap();
@@ -236,7 +203,7 @@ fn the_c_array_compiles_and_holds_the_steps() {
 fn what_cannot_be_converted_says_why() {
     let text = program("500", DOUBLE);
     let check = |arguments: &[&str], input: &str, expected: &str| {
-        let run = lampwright(arguments, input);
+        let run = lampwright_reading(arguments, input);
         assert_eq!(run.code, 2, "{}", run.err);
         assert!(run.err.contains(expected), "{}", run.err);
         assert_eq!(run.out, "");
@@ -280,20 +247,20 @@ fn what_cannot_be_converted_says_why() {
 
 #[test]
 fn the_dash_is_the_standard_input() {
-    let run = lampwright(&["check", "-", "--format", "json"], &program("500", DOUBLE));
+    let run = lampwright_reading(&["check", "-", "--format", "json"], &program("500", DOUBLE));
     assert_eq!(run.code, 0, "{}", run.err);
     assert!(run.out.contains(r#""name": "nose lamp""#));
-    let broken = lampwright(&["check", "-"], "{");
+    let broken = lampwright_reading(&["check", "-"], "{");
     assert!(broken.code > 0);
     assert!(broken.out.contains("-:1:2: problem"), "{}", broken.out);
-    let watched = lampwright(&["check", "-", "--watch"], "");
+    let watched = lampwright_reading(&["check", "-", "--watch"], "");
     assert_eq!(watched.code, 2);
     assert!(
         watched
             .err
             .contains("cannot look at the standard input again")
     );
-    let written = lampwright(&["fix", "-", "--code", "LW001", "--write"], "");
+    let written = lampwright_reading(&["fix", "-", "--code", "LW001", "--write"], "");
     assert_eq!(written.code, 2);
     assert!(written.err.contains("cannot change the standard input"));
 }
