@@ -90,6 +90,8 @@ pub enum Action {
     Nudge(i64),
     /// Lengthens or shortens the selected pulses by whole ticks, as far as there is room.
     Stretch(i64),
+    /// Moves the selected pulses so many lanes down, up when below zero; refused when they do not fit there.
+    MoveToLane(i64),
 
     /// Does something to the selected pulses, or to the lanes meant.
     Operate(Operation),
@@ -320,6 +322,8 @@ pub enum SelectMode {
     Add,
     /// In if out, out if in.
     Toggle,
+    /// As it was: only the keyboard focus goes there.
+    Keep,
 }
 
 /// A move of the keyboard focus over lanes and pulses.

@@ -43,6 +43,25 @@ impl Eye {
         }
     }
 
+    /// At another distance in meters, or at the nearest that can be asked for.
+    #[must_use]
+    pub fn at_distance(self, meters: i64) -> Self {
+        let meters = meters.clamp(Self::LEAST_M.into(), Self::MOST_M.into());
+        Self {
+            distance_m: u16::try_from(meters).unwrap_or(Self::LEAST_M),
+            ..self
+        }
+    }
+
+    /// In another direction in degrees, clockwise below zero, however many turns.
+    #[must_use]
+    pub fn toward(self, degrees: i64) -> Self {
+        Self {
+            azimuth_degrees: u16::try_from(degrees.rem_euclid(360)).unwrap_or_default(),
+            ..self
+        }
+    }
+
     /// The distance from the middle of a vehicle, meters; an eye within the vehicle is moved to a meter outside of it.
     #[must_use]
     pub fn distance_m_from(self, outline: Outline) -> f64 {
@@ -123,6 +142,15 @@ mod tests {
         // Ten times the distance is a hundredth of the light: half of the four decades that are told apart.
         let step = strength(0.5) - strength(0.005);
         assert!((step - (1.0 - FAINT) / 2.0).abs() < 1e-9, "{step}");
+    }
+
+    #[test]
+    fn any_number_of_meters_and_degrees_is_a_place_to_stand() {
+        let eye = Eye::default();
+        let distances = [-5, 0, 3, 77, 100_000].map(|meters| eye.at_distance(meters).distance_m);
+        assert_eq!(distances, [3, 3, 3, 77, 500]);
+        let directions = [-90, 0, 359, 360, 725].map(|degrees| eye.toward(degrees).azimuth_degrees);
+        assert_eq!(directions, [270, 0, 359, 0, 5]);
     }
 
     #[test]

@@ -167,7 +167,7 @@ pub const RATES: (i64, i64) = (1_000, 1_200_000);
 /// Fewest and most pulses of a flash.
 pub const PULSES: (i64, i64) = (1, 12);
 /// Fewest and most lanes of an arrangement that counts them.
-pub const LANES: (i64, i64) = (2, 24);
+pub const LANES: (i64, i64) = (2, 64);
 /// Shortest and longest tick.
 pub const TICKS: (Micros, Micros) = (Micros(100), Micros(100_000));
 /// Period of a steady pattern.
@@ -299,7 +299,9 @@ fn within(what: &str, value: i64, (least, most): (i64, i64)) -> Result<(), Strin
     if (least..=most).contains(&value) {
         Ok(())
     } else {
-        Err(format!("{value} {what}, between {least} and {most} wanted"))
+        Err(format!(
+            "{value} asked for, between {least} and {most} {what} wanted"
+        ))
     }
 }
 

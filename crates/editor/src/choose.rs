@@ -56,8 +56,11 @@ impl EditorState {
                     .into_iter()
                     .filter(|id| self.program.vehicle.heads.iter().any(|head| head.id == *id))
                     .collect();
-                self.select(|selection| combine(&mut selection.heads, known, mode));
-                Ok(Outcome::Say(self.describe_heads()))
+                self.select(|selection| selection.take_heads(known, mode));
+                Ok(Outcome::Say(match mode {
+                    SelectMode::Replace => self.describe_heads(),
+                    _ => self.describe_focused_head(),
+                }))
             }
             Action::SelectAll => {
                 self.select_all();
@@ -212,7 +215,7 @@ impl EditorState {
             self.jump_to_lane(pattern, role, at)?;
         }
         if let Some(head) = finding.head.clone() {
-            self.select(|selection| combine(&mut selection.heads, vec![head], SelectMode::Replace));
+            self.select(|selection| selection.take_heads(vec![head], SelectMode::Replace));
         }
         Ok(Outcome::Say(format!(
             "At {}: {}",
@@ -276,7 +279,7 @@ impl EditorState {
             // A place without a lane in the open program cannot come from its own drive.
             let _ = self.jump_to_lane(&lane.pattern, &lane.lane, at.map(|at| at - lane.offset));
         }
-        self.select(|selection| combine(&mut selection.heads, heads, SelectMode::Replace));
+        self.select(|selection| selection.take_heads(heads, SelectMode::Replace));
     }
 
     fn jump_to_item(&mut self, item: &ItemId, at: Option<Micros>) -> Result<(), String> {
@@ -293,7 +296,7 @@ impl EditorState {
             ItemId::Output(id) => {
                 self.view = View::Power;
                 let heads = self.heads_where(|output| output == Some(id));
-                self.select(|selection| combine(&mut selection.heads, heads, SelectMode::Replace));
+                self.select(|selection| selection.take_heads(heads, SelectMode::Replace));
             }
             ItemId::Fuse(id) => {
                 self.view = View::Power;
@@ -307,7 +310,7 @@ impl EditorState {
                     .collect();
                 let heads =
                     self.heads_where(|output| output.is_some_and(|id| outputs.contains(id)));
-                self.select(|selection| combine(&mut selection.heads, heads, SelectMode::Replace));
+                self.select(|selection| selection.take_heads(heads, SelectMode::Replace));
             }
             ItemId::Clock(id) => {
                 let heads = self
@@ -318,7 +321,7 @@ impl EditorState {
                     .filter(|head| head.clock.as_ref() == Some(id))
                     .map(|head| head.id.clone())
                     .collect();
-                self.select(|selection| combine(&mut selection.heads, heads, SelectMode::Replace));
+                self.select(|selection| selection.take_heads(heads, SelectMode::Replace));
             }
             ItemId::Group(id) => {
                 let target = lampwright_model::Target::Group(id.clone());
@@ -380,7 +383,7 @@ impl EditorState {
             .filter_map(|index| self.program.vehicle.heads.get(index))
             .map(|head| head.id.clone())
             .collect();
-        self.select(|selection| combine(&mut selection.heads, heads, SelectMode::Replace));
+        self.select(|selection| selection.take_heads(heads, SelectMode::Replace));
     }
 
     fn heads_where(
@@ -441,6 +444,22 @@ impl EditorState {
             [only] => format!("Head {only}"),
             more => format!("{} heads selected", more.len()),
         }
+    }
+
+    /// The head the keyboard is at, whether it is selected, and how many are.
+    fn describe_focused_head(&self) -> String {
+        let at = self.selection.focused_head();
+        let heads = &self.program.vehicle.heads;
+        let Some(head) = heads.iter().find(|head| Some(&head.id) == at) else {
+            return self.describe_heads();
+        };
+        let is_selected = self.selection.heads.contains(&head.id);
+        let not = if is_selected { "" } else { "not " };
+        format!(
+            "Head {}, {not}selected; {}",
+            head.label,
+            self.describe_heads()
+        )
     }
 }
 

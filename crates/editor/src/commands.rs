@@ -1,9 +1,15 @@
 //! The one table of everything a person can ask for: it feeds keyboard shortcuts, menus, help and command search.
 
+mod chord;
+
+pub use chord::Chord;
+
 use crate::setup::{Around, HeadsChange, around};
-use crate::{Action, EditorState, FocusMove, Layout, Operation, Projection, Question, Theme, View};
+use crate::{
+    Action, EditorState, FocusMove, Layout, Operation, Projection, Question, Theme, View,
+    lane_heads,
+};
 use lampwright_model::Color;
-use std::fmt;
 
 /// One thing a person can ask for.
 #[derive(Debug)]
@@ -60,6 +66,8 @@ pub enum PlatformTask {
     BuildPattern,
     /// Shows the pattern library.
     ShowLibrary,
+    /// Downloads the open pattern as a file of its own.
+    ExportPattern,
     /// Shows step tables for a controller, and reads them back.
     StepTables,
     /// Opens a new program with the vehicle of the present one.
@@ -76,96 +84,8 @@ pub enum PlatformTask {
     FocusTable,
     /// Moves the focus to the list of findings.
     FocusFindings,
-}
-
-/// Keys pressed together.
-#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
-pub struct Chord {
-    /// Key as the browser names it, letters in lower case: "z", "ArrowLeft", " ".
-    pub key: &'static str,
-    /// Control, or Command.
-    pub ctrl: bool,
-    /// Shift; of no account for signs that need it on some keyboards.
-    pub shift: bool,
-    /// Alt.
-    pub alt: bool,
-}
-
-impl Chord {
-    const fn plain(key: &'static str) -> Self {
-        Self {
-            key,
-            ctrl: false,
-            shift: false,
-            alt: false,
-        }
-    }
-
-    const fn ctrl(key: &'static str) -> Self {
-        Self {
-            ctrl: true,
-            ..Self::plain(key)
-        }
-    }
-
-    const fn shift(key: &'static str) -> Self {
-        Self {
-            shift: true,
-            ..Self::plain(key)
-        }
-    }
-
-    const fn ctrl_shift(key: &'static str) -> Self {
-        Self {
-            ctrl: true,
-            ..Self::shift(key)
-        }
-    }
-
-    const fn alt(key: &'static str) -> Self {
-        Self {
-            alt: true,
-            ..Self::plain(key)
-        }
-    }
-
-    /// Whether these keys are the ones pressed.
-    #[must_use]
-    pub fn is(&self, key: &str, ctrl: bool, shift: bool, alt: bool) -> bool {
-        let is_sign = self.key.len() == 1
-            && !self
-                .key
-                .bytes()
-                .all(|key| key.is_ascii_alphanumeric() || key == b' ');
-        self.key.eq_ignore_ascii_case(key)
-            && self.ctrl == ctrl
-            && (self.shift == shift || is_sign)
-            && self.alt == alt
-    }
-}
-
-/// As people read it: "Ctrl+Shift+Z".
-impl fmt::Display for Chord {
-    fn fmt(&self, formatter: &mut fmt::Formatter<'_>) -> fmt::Result {
-        for (is_held, name) in [
-            (self.ctrl, "Ctrl+"),
-            (self.alt, "Alt+"),
-            (self.shift, "Shift+"),
-        ] {
-            if is_held {
-                formatter.write_str(name)?;
-            }
-        }
-        match self.key {
-            " " => formatter.write_str("Space"),
-            "ArrowLeft" => formatter.write_str("Left"),
-            "ArrowRight" => formatter.write_str("Right"),
-            "ArrowUp" => formatter.write_str("Up"),
-            "ArrowDown" => formatter.write_str("Down"),
-            key if key.len() == 1 => formatter.write_str(&key.to_ascii_uppercase()),
-            key => formatter.write_str(key),
-        }
-    }
+    /// Opens the heads that play the focused lane, and moves the focus there.
+    FocusHeads,
 }
 
 /// Where a command stands in menus and help.
@@ -289,8 +209,34 @@ fn has_focused_lane(state: &EditorState) -> WhyNot {
     unless(state.focus().lane().is_some(), "no lane is in focus")
 }
 
+fn has_playing_layer(state: &EditorState) -> WhyNot {
+    let lane = state.focus().lane().unwrap_or(0);
+    has_focused_lane(state).or_else(|| {
+        let is_played = lane_heads(state, lane).is_some();
+        unless(
+            is_played,
+            "no layer plays this pattern, play it on heads first",
+        )
+    })
+}
+
 fn has_pulses(state: &EditorState) -> WhyNot {
     unless(!state.selection().pulses.is_empty(), "no pulse is selected")
+}
+
+fn has_lane_above(state: &EditorState) -> WhyNot {
+    has_pulses(state).or_else(|| {
+        let first = state.selection().pulses.first()?.lane;
+        unless(first > 0, "there is no lane above")
+    })
+}
+
+fn has_lane_below(state: &EditorState) -> WhyNot {
+    has_pulses(state).or_else(|| {
+        let last = state.selection().pulses.last()?.lane;
+        let n_lanes = state.open_pattern()?.lanes.len();
+        unless(last + 1 < n_lanes, "there is no lane below")
+    })
 }
 
 fn has_something_to_delete(state: &EditorState) -> WhyNot {
@@ -349,7 +295,7 @@ fn has_two_pulses(state: &EditorState) -> WhyNot {
 }
 
 fn has_clip(state: &EditorState) -> WhyNot {
-    has_lane(state).or_else(|| unless(state.has_clip(), "nothing was copied yet"))
+    has_pattern(state).or_else(|| unless(state.has_clip(), "nothing was copied yet"))
 }
 
 fn operate(operation: Operation) -> Perform {
@@ -500,10 +446,15 @@ commands! {
     NudgeRight, "Move one tick later", [Chord::alt("ArrowRight")], Pulse, has_pulses, |_| Perform::Do(Action::Nudge(1));
     NudgeFarLeft, "Move ten ticks earlier", [Chord { shift: true, ..Chord::alt("ArrowLeft") }], Pulse, has_pulses, |_| Perform::Do(Action::Nudge(-10));
     NudgeFarRight, "Move ten ticks later", [Chord { shift: true, ..Chord::alt("ArrowRight") }], Pulse, has_pulses, |_| Perform::Do(Action::Nudge(10));
+    ToLaneAbove, "Move to the lane above", [Chord::ctrl("ArrowUp")], Pulse, has_lane_above, |_| Perform::Do(Action::MoveToLane(-1));
+    ToLaneBelow, "Move to the lane below", [Chord::ctrl("ArrowDown")], Pulse, has_lane_below, |_| Perform::Do(Action::MoveToLane(1));
     Shorten, "Shorten by one tick", [Chord::plain("[")], Pulse, has_pulses, |_| Perform::Do(Action::Stretch(-1));
     Lengthen, "Lengthen by one tick", [Chord::plain("]")], Pulse, has_pulses, |_| Perform::Do(Action::Stretch(1));
     LowerLevel, "Lower level by 5 %", [Chord::plain("-"), Chord::alt("ArrowDown")], Pulse, has_pulses, |_| Perform::Do(Action::StepLevel(-50));
     RaiseLevel, "Raise level by 5 %", [Chord::plain("+"), Chord::plain("="), Chord::alt("ArrowUp")], Pulse, has_pulses, |_| Perform::Do(Action::StepLevel(50));
+    SetStart, "Set the start…", [Chord::plain("a")], Pulse, has_pulses, |_| ask(Question::Start);
+    SetLength, "Set the length…", [Chord::plain("f")], Pulse, has_pulses, |_| ask(Question::Length);
+    SetLevel, "Set the level…", [Chord::plain("g")], Pulse, has_pulses, |_| ask(Question::Level);
     ColorRed, "Color red", [Chord::shift("r")], Pulse, has_pulses, |_| Perform::Do(Action::SetColor(Some(Color::Red)));
     ColorBlue, "Color blue", [Chord::shift("b")], Pulse, has_pulses, |_| Perform::Do(Action::SetColor(Some(Color::Blue)));
     ColorAmber, "Color amber", [Chord::shift("a")], Pulse, has_pulses, |_| Perform::Do(Action::SetColor(Some(Color::Amber)));
@@ -524,7 +475,7 @@ commands! {
     MirrorTo, "Mirror to a lane…", [Chord::shift("o")], Shape, has_focused_lane, |_| ask(Question::MirrorTo);
     Invert, "Invert lit and dark", [Chord::plain("x")], Shape, has_target, |_| operate(Operation::Invert);
     Shift, "Shift around the period…", [Chord::plain("w")], Shape, has_target, |_| ask(Question::Shift);
-    Spread, "Spread evenly", [Chord::plain("e")], Shape, has_target, |_| operate(Operation::Spread);
+    Spread, "Spread evenly, two selected half a period apart", [Chord::plain("e")], Shape, has_target, |_| operate(Operation::Spread);
     Quantize, "Move to the tick", [Chord::plain("q")], Shape, has_target, |_| operate(Operation::Quantize);
     TypeRuns, "Type the lane as run lengths…", [Chord::plain("t")], Shape, has_focused_lane, |_| ask(Question::Runs);
     SetRate, "Scale to a rate…", [Chord::plain("h")], Shape, has_focused_lane, |_| ask(Question::Rate);
@@ -536,9 +487,12 @@ commands! {
     AddPattern, "Add pattern", [], Pattern, always, |_| Perform::Do(Action::AddPattern);
     BuildPattern, "Build a pattern", [Chord::alt("b")], Pattern, always, |_| Perform::Platform(PlatformTask::BuildPattern);
     ShowLibrary, "Pattern library", [Chord::alt("p")], Pattern, always, |_| Perform::Platform(PlatformTask::ShowLibrary);
+    ExportPattern, "Export this pattern as a file", [Chord::alt("e")], Pattern, has_pattern, |_| Perform::Platform(PlatformTask::ExportPattern);
     RemovePattern, "Remove pattern", [], Pattern, has_pattern, |_| Perform::Do(Action::RemovePattern);
     AddLane, "Add lane", [Chord::alt("l")], Pattern, has_pattern, |_| Perform::Do(Action::AddLane);
     RemoveLane, "Remove lane", [Chord::alt("Delete")], Pattern, has_focused_lane, |state| Perform::Do(Action::RemoveLane(state.focus().lane().unwrap_or(0)));
+    LaneHeads, "Choose the heads of the lane", [Chord::plain("b")], Pattern, has_playing_layer, |_| Perform::Platform(PlatformTask::FocusHeads);
+    RenameLane, "Rename lane…", [Chord::plain("c")], Pattern, has_focused_lane, |_| ask(Question::LaneName);
     MoveLaneUp, "Move lane up", [Chord { shift: true, ..Chord::alt("ArrowUp") }], Pattern, has_focused_lane, |state| moved_lane(state, false);
     MoveLaneDown, "Move lane down", [Chord { shift: true, ..Chord::alt("ArrowDown") }], Pattern, has_focused_lane, |state| moved_lane(state, true);
     NextPattern, "Next pattern", [Chord::plain("PageDown")], Pattern, has_patterns, |state| other_pattern(state, 1);

@@ -1,6 +1,6 @@
 //! What each action does.
 
-use crate::history::Snapshot;
+use crate::history::{Nudged, Snapshot};
 use crate::lane_edit::LaneChanges;
 use crate::setup::HeadsChange;
 use crate::{
@@ -42,7 +42,10 @@ impl EditorState {
             | Action::SaveFailed { .. }
             | Action::SetTheme(_)
             | Action::SetReducedMotion(_) => {}
-            _ => self.release_gesture(),
+            _ => {
+                self.release_gesture();
+                self.refused_answer = None;
+            }
         }
         match within_reason(action) {
             Action::Open {
@@ -120,7 +123,8 @@ impl EditorState {
             | Action::SetLength(_)
             | Action::SetColor(_)
             | Action::Nudge(_)
-            | Action::Stretch(_)) => self.edit_pulses(action),
+            | Action::Stretch(_)
+            | Action::MoveToLane(_)) => self.edit_pulses(action),
             action @ (Action::Operate(_) | Action::BindHead { .. } | Action::Answer(..)) => {
                 self.operate(action)
             }
@@ -212,6 +216,39 @@ impl EditorState {
         Ok(())
     }
 
+    /// Applies a move by key, as one step with those of its kind right before it on what is selected; `label` is given the whole way.
+    ///
+    /// What has been moved back to where it was leaves no step. Gives the label, or says so.
+    pub(crate) fn commit_nudge(
+        &mut self,
+        of: Nudged,
+        by: (i64, i64),
+        edit: &Edit,
+        label: impl FnOnce((i64, i64)) -> String,
+    ) -> Result<String, String> {
+        let next = self
+            .program
+            .apply(edit)
+            .map_err(|error| error.to_string())?;
+        if next == *self.program {
+            return Ok(label(by));
+        }
+        let resumed = self.history.resume(of);
+        let (before, way) = resumed.unwrap_or_else(|| (self.snapshot(), (0, 0)));
+        let way = (way.0 + by.0, way.1 + by.1);
+        if *before.program == next {
+            self.revision += 1;
+            self.save = SaveState::Unsaved;
+            self.show(before.program);
+            return Ok("Back as it was".into());
+        }
+        let label = label(way);
+        self.commit_from(before, Rc::new(next), &label);
+        let selection = self.selection.clone();
+        self.history.run_on(of, way, selection, self.focus);
+        Ok(label)
+    }
+
     /// Makes `next` the program, as one labelled step from `before`.
     pub(crate) fn commit_from(&mut self, before: Snapshot, next: Rc<Program>, label: &str) {
         if *before.program == *next {
@@ -230,6 +267,11 @@ impl EditorState {
             if program.vehicle != self.program.vehicle {
                 self.directions = Rc::default();
             }
+            // Both are kept by names, which may be others now.
+            if program.signals != self.program.signals {
+                self.shown.follow(&self.program, &program);
+            }
+            self.keep_silence(&program);
             self.program = program;
         }
         self.settle();

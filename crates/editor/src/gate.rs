@@ -1,7 +1,7 @@
 //! Holds back pictures of the vehicle that would flash too often, whatever makes them change.
 //!
 //! Taps on a control, a held key, scrubbing, another view and edits while the preview plays all change what is drawn; the speed of the preview alone cannot keep that in bounds.
-//! Invariant: of the pictures let through, no second holds more than three in which any lamp begins to brighten.
+//! Invariant: of the pictures let through, no second holds more than three in which any lamp begins to brighten, also where some are seen only at the end of a long frame.
 
 use lampwright_timing::Micros;
 
@@ -11,8 +11,10 @@ pub struct Gate {
     lamps: Vec<Course>,
     /// Whether any lamp has darkened since the last beginning flash.
     has_darkened: bool,
-    /// When the last pictures with a beginning flash were painted, the latest last.
+    /// By when the last pictures with a beginning flash were to be seen, the latest last.
     begun: [Option<Micros>; MOST_FLASHES],
+    /// The latest of them was painted in the frame that is not over yet.
+    is_on_its_way: bool,
 }
 
 /// What makes a picture differ from the one before.
@@ -22,7 +24,7 @@ pub struct Change {
     pub is_playing: bool,
     /// An edit, a control, another situation or a scrub, whether or not the preview plays.
     pub is_by_hand: bool,
-    /// The lamps stand in other places than before.
+    /// The lamps stand in other places than before, other than by dragging heads, which are dark and followed by the eye.
     pub is_elsewhere: bool,
 }
 
@@ -79,6 +81,15 @@ impl Course {
 }
 
 impl Gate {
+    /// Takes note that a frame begins: what was painted in the one before is to be seen by now, on a busy machine well after it was let through.
+    pub fn begin_frame(&mut self, now: Micros) {
+        if std::mem::take(&mut self.is_on_its_way)
+            && let Some(last) = self.begun.last_mut()
+        {
+            *last = Some(now);
+        }
+    }
+
     /// Whether a picture may be painted at an instant of the platform's clock; a yes is taken as done, after a no the picture before stays and the next frame asks again.
     ///
     /// `lamps` is how bright each is, 0 to 1.
@@ -108,13 +119,10 @@ impl Gate {
         if lamps.len() != self.lamps.len() {
             return lamps.iter().copied().any(is_lit);
         }
-        // Lit lamps that move go out here and come on there; dark ones do not, but among flashing ones they are seen as well.
-        let mut seen = self.lamps.iter().map(|course| course.extreme);
-        let is_move = change.is_elsewhere
-            && (change.is_playing || seen.any(is_lit) || lamps.iter().copied().any(is_lit));
         // A lamp that plays in rising steps flashes once, unless another beside it darkens in between; what is raised by hand is raised from what was seen for a while.
         let is_step = !change.is_play_alone() || self.has_darkened;
-        is_move
+        // Lamps that move go out here and come on there; dark ones are drawn as well, with the vehicle around them.
+        change.is_elsewhere
             || self.lamps.iter().zip(lamps).any(|(course, brightness)| {
                 course.brightens_at(*brightness) && (!course.is_rising || is_step)
             })
@@ -142,6 +150,7 @@ impl Gate {
             if let Some(last) = self.begun.last_mut() {
                 *last = Some(now);
             }
+            self.is_on_its_way = true;
         }
     }
 }

@@ -8,7 +8,7 @@ use crate::builder::free_id;
 use lampwright_analysis::report::FoundIn;
 use lampwright_analysis::steps::{steps_of_pattern, steps_of_state};
 use lampwright_formats::{read_steps_csv, write_steps_c, write_steps_csv};
-use lampwright_model::{Edit, Item, PatternId, Program, SituationId, State};
+use lampwright_model::{Edit, Item, Pattern, PatternId, Program, SituationId, State};
 use lampwright_timing::Micros;
 
 /// A table as text.
@@ -30,7 +30,7 @@ const SITUATION: &str = "situation:";
 #[must_use]
 pub fn step_subjects(editor: &EditorState) -> Vec<(String, String)> {
     let program = editor.committed_program();
-    let of_pattern = |pattern: &lampwright_model::Pattern| {
+    let of_pattern = |pattern: &Pattern| {
         (
             format!("{PATTERN}{}", pattern.id),
             format!("Pattern {}, lane by lane", pattern.label),
@@ -98,30 +98,45 @@ pub fn step_text(
     })
 }
 
-/// The pattern of a table in CSV as the label and the edit of one step, with its identifier.
+/// The pattern of a table in CSV, by the name the table carries, or else by that of its file.
 ///
 /// # Errors
 /// What is wrong, one line each.
-pub fn read_steps(
-    program: &Program,
-    file_name: &str,
-    bytes: &[u8],
-) -> Result<(String, Edit, PatternId), Vec<String>> {
+pub fn read_steps(file_name: &str, bytes: &[u8]) -> Result<Pattern, Vec<String>> {
     let outcome = read_steps_csv(bytes);
     let table = outcome.table.ok_or_else(|| -> Vec<String> {
         outcome.problems.iter().map(ToString::to_string).collect()
     })?;
-    let wanted = PatternId::new("step-table").map_err(|error| vec![error.to_string()])?;
-    let id = free_id(program, &wanted);
-    let label = format!("from {file_name}");
-    let pattern = table
-        .to_pattern(id.clone(), label)
-        .map_err(|why| vec![why])?;
+    let file = file_name
+        .rsplit_once('.')
+        .map_or(file_name, |(stem, _)| stem);
+    let name = table.name().unwrap_or(file).to_owned();
+    let id = PatternId::new("step-table").map_err(|error| vec![error.to_string()])?;
+    table.to_pattern(id, name).map_err(|why| vec![why])
+}
+
+/// The label and the edit of the one step that adds a pattern that was read, called by a name, with the identifier it gets.
+///
+/// # Errors
+/// Why it cannot be added.
+pub fn add_read(
+    program: &Program,
+    pattern: &Pattern,
+    name: &str,
+) -> Result<(String, Edit, PatternId), String> {
+    let name = name.trim();
+    if name.is_empty() {
+        return Err("a pattern needs a name".into());
+    }
+    let id = free_id(program, &pattern.id);
+    let pattern = Pattern {
+        id: id.clone(),
+        label: name.to_owned(),
+        ..pattern.clone()
+    };
     let edit = Edit::Insert(program.patterns.len(), Item::Pattern(pattern));
-    program
-        .apply(&edit)
-        .map_err(|error| vec![error.to_string()])?;
-    Ok((format!("Read the step table {file_name}"), edit, id))
+    program.apply(&edit).map_err(|error| error.to_string())?;
+    Ok((format!("Add {name} from a step table"), edit, id))
 }
 
 #[cfg(test)]
@@ -159,16 +174,20 @@ mod tests {
         let editor = editor();
         let (subject, _) = &step_subjects(&editor)[0];
         let text = step_text(&editor, subject, Micros(1), false).unwrap().text;
-        let (label, edit, id) = read_steps(editor.program(), "beat.csv", text.as_bytes()).unwrap();
+        let read = read_steps("beat.csv", text.as_bytes()).unwrap();
+        // The table says what it was called.
+        assert_eq!(read.label, editor.open_pattern().unwrap().label);
+        let (label, edit, id) = add_read(editor.program(), &read, " Old beat ").unwrap();
         let after = editor.apply(Action::Edit { label, edit });
         assert_eq!(
             after.history().undo_label(),
-            Some("Read the step table beat.csv")
+            Some("Add Old beat from a step table")
         );
         let read = after.program().patterns.iter().find(|known| known.id == id);
         let open = editor.open_pattern().unwrap();
         assert_eq!(read.unwrap().lanes, open.lanes);
         assert_eq!(read.unwrap().period, open.period);
+        assert_eq!(read.unwrap().label, "Old beat");
         assert_eq!(after.apply(Action::Undo).program(), editor.program());
     }
 
@@ -178,7 +197,14 @@ mod tests {
         assert!(step_text(&editor, "", Micros(0), false).is_err());
         assert!(step_text(&editor, "pattern:none", Micros(1), false).is_err());
         assert!(step_text(&editor, "situation:none", Micros(1), false).is_err());
-        let wrong = read_steps(editor.program(), "a.csv", b"lane,period_ms\n").unwrap_err();
+        let wrong = read_steps("a.csv", b"lane,period_ms\n").unwrap_err();
         assert!(wrong[0].starts_with("line 1"), "{wrong:?}");
+        let rows = b"lane,period_ms,time_ms,level_permille\na,500,0,1000\na,500,80,0\n";
+        let read = read_steps("Rear beat.csv", rows).unwrap();
+        assert_eq!(read.label, "Rear beat");
+        assert_eq!(
+            add_read(editor.program(), &read, "  "),
+            Err("a pattern needs a name".into())
+        );
     }
 }

@@ -1,12 +1,13 @@
 //! Undo and redo by whole-document snapshots that share their lanes.
 //!
+//! Moves by key that follow each other on the same things are one step, see [`Run`].
 //! Invariant: nothing but finished steps is on either stack; a gesture under way or given up touches neither.
 
 mod kept;
 
 pub use kept::{TextFormat, WrittenTexts};
 
-use crate::Selection;
+use crate::{Focus, Selection};
 use kept::TextSteps;
 use lampwright_model::{PatternId, Program};
 use lampwright_timing::SortedSet;
@@ -44,6 +45,32 @@ pub struct History {
     /// After all that is in `undone`, likewise.
     later: Option<Rc<TextSteps>>,
     n_dropped: usize,
+    run: Option<Run>,
+}
+
+/// Moves by key that have become the latest step, and go on while nothing else comes between.
+#[derive(Clone, Debug)]
+struct Run {
+    of: Nudged,
+    /// The whole way.
+    by: (i64, i64),
+    selection: Rc<Selection>,
+    focus: Focus,
+}
+
+/// What a key moves a little.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub(crate) enum Nudged {
+    /// Pulses, in time.
+    Pulses,
+    /// The ends of pulses.
+    Lengths,
+    /// The levels of pulses.
+    Levels,
+    /// Pulses, to other lanes.
+    Lanes,
+    /// Heads on the plan.
+    Heads,
 }
 
 impl History {
@@ -109,10 +136,51 @@ impl History {
         }
         self.undone = Rc::default();
         self.later = None;
+        self.run = None;
+    }
+
+    /// The document before a run of moves and the way they have gone, taken out of the steps so that one more becomes one step with them; none when something came between.
+    pub(crate) fn resume(&mut self, of: Nudged) -> Option<(Snapshot, (i64, i64))> {
+        let run = self.run.take().filter(|run| run.of == of)?;
+        let step = Rc::make_mut(&mut self.done).pop()?;
+        Some((step.snapshot, run.by))
+    }
+
+    /// Notes that the latest step is a run of moves, which goes on while this is selected.
+    pub(crate) fn run_on(
+        &mut self,
+        of: Nudged,
+        by: (i64, i64),
+        selection: Rc<Selection>,
+        focus: Focus,
+    ) {
+        self.run = Some(Run {
+            of,
+            by,
+            selection,
+            focus,
+        });
+    }
+
+    /// Notes that what a run of moves is about is selected under other indices now.
+    pub(crate) fn follow_run(&mut self, selection: Rc<Selection>, focus: Focus) {
+        if let Some(run) = &mut self.run {
+            (run.selection, run.focus) = (selection, focus);
+        }
+    }
+
+    /// Ends a run of moves of what is not selected any more.
+    pub(crate) fn end_run_elsewhere(&mut self, selection: &Rc<Selection>, focus: Focus) {
+        let goes_on = |run: &Run| {
+            run.focus == focus
+                && (Rc::ptr_eq(&run.selection, selection) || run.selection == *selection)
+        };
+        self.run = self.run.take().filter(goes_on);
     }
 
     /// Takes the last step back: gives the document before it and the step's label.
     pub(crate) fn undo(&mut self, present: Snapshot) -> Option<(Snapshot, String)> {
+        self.run = None;
         turn(
             (&mut self.done, &mut self.earlier),
             &mut self.undone,
@@ -122,6 +190,7 @@ impl History {
 
     /// Does the step taken back last again.
     pub(crate) fn redo(&mut self, present: Snapshot) -> Option<(Snapshot, String)> {
+        self.run = None;
         turn((&mut self.undone, &mut self.later), &mut self.done, present)
     }
 }

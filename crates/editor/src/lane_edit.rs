@@ -2,9 +2,10 @@
 //!
 //! Invariant: what comes out is sorted, free of overlap and within the period when what went in was; no pulse is ever dropped.
 
-use crate::{PulseEdge, Selection};
+use crate::lane_ops::is_free_of_overlap;
+use crate::{PulseAt, PulseEdge, Selection};
 use lampwright_model::{Pattern, Pulse};
-use lampwright_timing::{Level, Micros, SortedMap};
+use lampwright_timing::{Level, Micros, SortedMap, sort_by};
 
 /// New pulses per lane index.
 pub(crate) type LaneChanges = SortedMap<usize, Vec<Pulse>>;
@@ -46,7 +47,7 @@ pub(crate) fn room_to_move(pattern: &Pattern, selection: &Selection) -> Room {
             continue;
         };
         let is_selected = |index: usize| {
-            selection.pulses.contains(&crate::PulseAt {
+            selection.pulses.contains(&PulseAt {
                 lane: at.lane,
                 pulse: index,
             })
@@ -136,6 +137,64 @@ pub(crate) fn moved(pattern: &Pattern, selection: &Selection, by: Micros) -> Lan
     })
 }
 
+/// Lanes with their new pulses, and those of the pulses that came from elsewhere.
+pub(crate) type Rehomed = (LaneChanges, Vec<(usize, Pulse)>);
+
+/// The selected pulses so many lanes down and `by` later.
+///
+/// # Errors
+/// In words, when a lane is missing or they do not fit into it.
+pub(crate) fn rehomed(
+    pattern: &Pattern,
+    selection: &Selection,
+    lanes_down: i64,
+    by: Micros,
+) -> Result<Rehomed, String> {
+    let mut changes = deleted(pattern, selection);
+    let mut moved = Vec::new();
+    for source in selection.lanes_of_pulses() {
+        let target = i64::try_from(source)
+            .ok()
+            .and_then(|source| usize::try_from(source + lanes_down).ok());
+        let Some((target, there)) = target.and_then(|lane| Some((lane, pattern.lanes.get(lane)?)))
+        else {
+            return Err(format!(
+                "there is no lane {}",
+                if lanes_down < 0 { "above" } else { "below" }
+            ));
+        };
+        let mut pulses = changes
+            .get(&target)
+            .map_or_else(|| there.pulses.to_vec(), Vec::clone);
+        for pulse in selection.in_lane(source) {
+            let at = PulseAt {
+                lane: source,
+                pulse,
+            };
+            pulses.extend(at.of(pattern).map(|pulse| {
+                let pulse = Pulse {
+                    start: pulse.start + by,
+                    ..*pulse
+                };
+                moved.push((target, pulse));
+                pulse
+            }));
+        }
+        sort_by(&mut pulses, |one, other| one.start.cmp(&other.start));
+        let is_within = pulses
+            .first()
+            .is_none_or(|first| first.start >= Micros::ZERO)
+            && pulses
+                .last()
+                .is_none_or(|last| last.end() <= pattern.period);
+        if !(is_within && is_free_of_overlap(&pulses)) {
+            return Err(format!("no room in lane {}", there.role));
+        }
+        changes.insert(target, pulses);
+    }
+    Ok((changes, moved))
+}
+
 /// One edge of the selected pulses `by` later.
 pub(crate) fn edge_moved(
     pattern: &Pattern,
@@ -176,7 +235,7 @@ pub(crate) fn deleted(pattern: &Pattern, selection: &Selection) -> LaneChanges {
             .iter()
             .enumerate()
             .filter(|(index, _)| {
-                !selection.pulses.contains(&crate::PulseAt {
+                !selection.pulses.contains(&PulseAt {
                     lane: lane_idx,
                     pulse: *index,
                 })

@@ -33,7 +33,7 @@ pub(crate) fn wrapped(pulses: &[Pulse], period: Micros) -> Vec<Pulse> {
 }
 
 /// The pulses with the two pieces of one across the end of the period put together; that one comes last and reaches past the end.
-fn seam_joined(pulses: &[Pulse], period: Micros) -> Vec<Pulse> {
+pub(crate) fn seam_joined(pulses: &[Pulse], period: Micros) -> Vec<Pulse> {
     match pulses {
         [first, inner @ .., last]
             if first.start == Micros::ZERO && last.end() == period && is_alike(first, last) =>
@@ -53,7 +53,12 @@ fn seam_joined(pulses: &[Pulse], period: Micros) -> Vec<Pulse> {
 pub(crate) fn shifted(pulses: &[Pulse], period: Micros, by: Micros) -> Vec<Pulse> {
     let mut moved = seam_joined(pulses, period);
     for pulse in &mut moved {
-        pulse.start += by;
+        // Light without an end has no start to move.
+        pulse.start = if pulse.length == period {
+            Micros::ZERO
+        } else {
+            pulse.start + by
+        };
     }
     wrapped(&moved, period)
 }
@@ -241,8 +246,11 @@ mod tests {
     fn a_lane_that_is_always_lit_or_always_dark_keeps_so_when_shifted() {
         assert_eq!(shifted(&[], PERIOD, Micros(30)), []);
         let lit = shifted(&[pulse(0, 500)], PERIOD, Micros(30));
-        assert_eq!(lit_time(&lit), PERIOD);
-        assert_eq!(shifted(&lit, PERIOD, Micros(-30)), [pulse(0, 500)]);
+        assert_eq!(lit, [pulse(0, 500)]);
+        assert_eq!(
+            shifted(&[pulse(0, 30), pulse(30, 470)], PERIOD, Micros(90)),
+            [pulse(0, 500)]
+        );
         assert_eq!(inverted(&[], PERIOD), [pulse(0, 500)]);
         assert_eq!(inverted(&[pulse(0, 500)], PERIOD), []);
     }

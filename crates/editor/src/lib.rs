@@ -28,6 +28,7 @@ pub mod library;
 mod look;
 mod numbers;
 mod operate;
+mod parameter;
 mod pattern_edits;
 mod plan;
 pub mod preview;
@@ -57,12 +58,13 @@ pub use describe::{describe_focus, describe_pulse};
 pub use edge_limits::LimitGuide;
 pub use elevation::{BodyPart, Projection};
 pub use gesture::{Gesture, GestureKind, PulseEdge};
-pub use hand_over::{StepText, read_steps, step_subjects, step_text};
+pub use hand_over::{StepText, add_read, read_steps, step_subjects, step_text};
 pub use history::{History, Step, TextFormat, WrittenTexts};
 pub use hit::{Hit, HitPart, hit, hit_in};
 pub use lane_heads::{LaneHead, lane_heads};
 pub use numbers::{LaneNumbers, lane_numbers, thousandths, typed};
 pub use operate::{Operation, Question};
+pub use parameter::parameter_value;
 pub use plan::{
     PlanEmitter, PlanFace, PlanHead, PlanScene, lamp_levels, painted_lamps, plan_scene,
     vehicle_scene,

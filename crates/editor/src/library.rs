@@ -77,13 +77,30 @@ pub struct Query {
     pub least_rate: Option<i64>,
     /// Largest rate in thousandths of a flash per minute.
     pub most_rate: Option<i64>,
-    /// Pulses per flash.
+    /// Pulses per flash, in thousandths: between two whole numbers lies no pattern.
     pub n_pulses: Option<i64>,
     /// The gravest verdict that will do.
     pub worst: Option<Class>,
 }
 
 impl Query {
+    /// Why nothing can be found, whatever patterns there are.
+    #[must_use]
+    pub fn why_empty(&self) -> Option<&'static str> {
+        let is_reversed =
+            matches!((self.least_rate, self.most_rate), (Some(least), Some(most)) if least > most);
+        if is_reversed {
+            Some("the least rate is above the most")
+        } else if self
+            .n_pulses
+            .is_some_and(|n_pulses| n_pulses < 0 || n_pulses % 1000 != 0)
+        {
+            Some("pulses are counted in whole numbers")
+        } else {
+            None
+        }
+    }
+
     /// Whether a pattern is what is looked for; `class` is none while it has not been judged.
     #[must_use]
     pub fn fits(&self, label: &str, about: &str, figures: &Figures, class: Option<Class>) -> bool {
@@ -104,9 +121,9 @@ impl Query {
         has_words
             && self.least_rate.is_none_or(is_at_least)
             && self.most_rate.is_none_or(is_at_most)
-            && self
-                .n_pulses
-                .is_none_or(|wanted| usize::try_from(wanted) == Ok(figures.n_pulses))
+            && self.n_pulses.is_none_or(|wanted| {
+                i64::try_from(figures.n_pulses) == Ok(wanted / 1000) && wanted % 1000 == 0
+            })
             && self
                 .worst
                 .is_none_or(|worst| class.is_some_and(|class| class <= worst))
@@ -163,8 +180,19 @@ mod tests {
             n_pulses: Some(n),
             ..Query::default()
         };
-        assert!(fits(pulses(2)));
-        assert!(!fits(pulses(1)));
+        assert!(fits(pulses(2_000)));
+        assert!(!fits(pulses(1_000)));
+        // Half a pulse is no pulse.
+        assert!(!fits(pulses(2_500)));
+        assert_eq!(
+            pulses(2_500).why_empty(),
+            Some("pulses are counted in whole numbers")
+        );
+        assert_eq!(
+            rates(75_001, 75_000).why_empty(),
+            Some("the least rate is above the most")
+        );
+        assert_eq!(rates(75_000, 75_000).why_empty(), None);
         let worst = |class: Class| Query {
             worst: Some(class),
             ..Query::default()

@@ -81,6 +81,12 @@ pub fn thousandths(text: &str) -> Option<i64> {
     Some(sign * (whole * 1000 + decimals))
 }
 
+/// The same with or without a unit after it: "75 ms", "40%".
+pub(crate) fn with_unit(text: &str, unit: &str) -> Option<i64> {
+    let text = text.trim();
+    thousandths(text.strip_suffix(unit).unwrap_or(text))
+}
+
 /// Run lengths of a lane.
 pub(crate) fn runs_text(pulses: &[Pulse], period: Micros) -> String {
     let mut text = String::new();
@@ -125,7 +131,7 @@ pub(crate) fn runs(text: &str) -> Result<(Vec<Pulse>, Micros, bool), String> {
     let mut is_lit = false;
     let words = text
         .split([' ', ';', '\t', '\n'])
-        .map(|word| word.trim_end_matches(','))
+        .map(|word| word.trim_end_matches(',').trim_end_matches("ms"))
         .filter(|word| !word.is_empty());
     for (index, word) in words.enumerate() {
         is_lit = index % 2 == 0;
@@ -246,6 +252,16 @@ mod tests {
                 true
             )
         );
+    }
+
+    #[test]
+    fn a_unit_may_follow_a_number() {
+        assert_eq!(runs("75 ms, 50ms 75").unwrap(), runs("75 50 75").unwrap());
+        for text in ["40", "40%", " 40 % "] {
+            assert_eq!(with_unit(text, "%"), Some(40_000), "{text}");
+        }
+        assert_eq!(with_unit("12,5 ms", "ms"), Some(12_500));
+        assert_eq!(with_unit("40 ms", "%"), None);
     }
 
     #[test]

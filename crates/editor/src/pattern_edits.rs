@@ -2,9 +2,11 @@
 
 use crate::builder::Wish;
 use crate::edits::{Done, Outcome};
+use crate::operate::beside_tick;
 use crate::{Action, EditorState, Focus, View};
 use lampwright_model::{
-    Action as LayerAction, Edit, Item, ItemId, Lane, Pattern, PatternId, Program, Pulse, RoleId,
+    Action as LayerAction, Edit, Item, ItemId, Lane, Pattern, PatternId, Place, Program, Pulse,
+    RoleId,
 };
 use lampwright_timing::{MAX_COMMON_PERIOD, Micros};
 
@@ -48,12 +50,13 @@ impl EditorState {
                         "period {period} is too short, the last pulse ends at {last}"
                     ));
                 }
-                let was_fitted = pattern.period;
+                let (was_fitted, tick) = (pattern.period, pattern.tick);
                 self.put(Pattern { period, ..pattern }, "Set period")?;
                 if was_fitted != period {
                     self.zoom_to_fit();
                 }
-                Ok(Outcome::Say(format!("Period {period}")))
+                let beside = beside_tick(period, tick);
+                Ok(Outcome::Say(format!("Period {period}{beside}")))
             }
             Action::SetTick(tick) => {
                 if tick <= Micros::ZERO {
@@ -130,10 +133,7 @@ impl EditorState {
     }
 
     fn add_lane(&mut self, mut pattern: Pattern) -> Done {
-        let role = (1_usize..)
-            .filter_map(|number| RoleId::new(&number.to_string()).ok())
-            .find(|role| pattern.lane(role).is_none())
-            .ok_or("there is no free name for a lane")?;
+        let role = free_role(&pattern)?;
         let at = self
             .focus
             .lane()
@@ -203,6 +203,16 @@ impl EditorState {
                 edits.push(Edit::Put(Item::Layer(layer)));
             }
         }
+        // Waivers name lanes by their places.
+        let place = |role| Place::Lane(id.clone(), role).to_string();
+        let (old_place, new_place) = (place(old_role), place(new_role.clone()));
+        let mut waivers = self.program.waivers.clone();
+        for waiver in &mut waivers {
+            if waiver.place.as_ref() == Some(&old_place) {
+                waiver.place = Some(new_place.clone());
+            }
+        }
+        edits.push(Edit::SetWaivers(waivers));
         self.commit("Rename lane", &Edit::Together(edits))?;
         Ok(Outcome::Say(format!("Lane {new_role}")))
     }
@@ -221,6 +231,14 @@ impl EditorState {
         self.focus = Focus::Lane(to);
         Ok(Outcome::Say(text))
     }
+}
+
+/// The first number that names no lane yet.
+pub(crate) fn free_role(pattern: &Pattern) -> Result<RoleId, String> {
+    (1_usize..)
+        .filter_map(|number| RoleId::new(&number.to_string()).ok())
+        .find(|role| pattern.lane(role).is_none())
+        .ok_or_else(|| "there is no free name for a lane".into())
 }
 
 fn lane_of(pattern: &Pattern, lane_idx: usize) -> Result<&Lane, String> {

@@ -1,6 +1,7 @@
 //! Edits of the selected pulses by key and by number.
 
 use crate::edits::{Done, Outcome};
+use crate::history::Nudged;
 use crate::lane_edit::{self, LaneChanges};
 use crate::selection::combine;
 use crate::{Action, EditorState, Focus, PulseAt, PulseEdge, SelectMode, describe_pulse};
@@ -37,7 +38,7 @@ impl EditorState {
                     .ok_or("the lane is full")?;
                 self.insert(&pattern, lane, start, length)
             }
-            Action::Delete => self.delete(&pattern),
+            Action::Delete => self.delete(&pattern, None),
             Action::SetLevel(level) => {
                 if level == Level::DARK {
                     return Err("level 0 % is no pulse, delete it instead".into());
@@ -49,8 +50,14 @@ impl EditorState {
                 self.commit_pulses(&pattern, "Set level", changes)
             }
             Action::StepLevel(by) => {
+                let levels = self.selection.pulses.iter();
+                let levels = levels.filter_map(|at| Some(at.of(&pattern)?.level.per_mille()));
+                let least = levels.clone().min().unwrap_or(1000);
+                let most = levels.max().unwrap_or(1);
+                let by = by.clamp((1 - most).min(0), (1000 - least).max(0));
                 let changes = lane_edit::level_stepped(&pattern, &self.selection, by);
-                self.commit_pulses(&pattern, "Change level", changes)
+                let label = self.nudge(&pattern, (Nudged::Levels, by), changes)?;
+                Ok(self.told(&label))
             }
             Action::SetColor(color) => {
                 let changes = lane_edit::changed(&pattern, &self.selection, |pulse| Pulse {
@@ -81,7 +88,16 @@ impl EditorState {
                     return Err("no room to move".into());
                 }
                 let changes = lane_edit::moved(&pattern, &self.selection, by);
-                self.commit_pulses(&pattern, "Move pulse", changes)
+                let label = self.nudge(&pattern, (Nudged::Pulses, by.0), changes)?;
+                Ok(self.told(&label))
+            }
+            Action::MoveToLane(lanes_down) => {
+                let (changes, moved) =
+                    lane_edit::rehomed(&pattern, &self.selection, lanes_down, Micros::ZERO)?;
+                let label = self.nudge(&pattern, (Nudged::Lanes, lanes_down), changes)?;
+                self.choose_pulses(&moved);
+                self.history.follow_run(self.selection.clone(), self.focus);
+                Ok(self.told(&label))
             }
             Action::Stretch(ticks) => {
                 let wanted = Micros(pattern.tick.0.saturating_mul(ticks));
@@ -95,7 +111,8 @@ impl EditorState {
                     });
                 }
                 let changes = lane_edit::edge_moved(&pattern, &self.selection, PulseEdge::End, by);
-                self.commit_pulses(&pattern, "Change length", changes)
+                let label = self.nudge(&pattern, (Nudged::Lengths, by.0), changes)?;
+                Ok(self.told(&label))
             }
             _ => Ok(Outcome::Quiet),
         }
@@ -167,13 +184,14 @@ impl EditorState {
         )))
     }
 
-    fn delete(&mut self, pattern: &Pattern) -> Done {
+    /// Deletes the selected pulses, or empties the selected lanes; `label` is the step's, if it is part of something else.
+    pub(crate) fn delete(&mut self, pattern: &Pattern, label: Option<&str>) -> Done {
         let n_pulses = self.selection.pulses.len();
         if n_pulses > 0 {
             let changes = lane_edit::deleted(pattern, &self.selection);
             let near = self.selection.pulses.first().copied();
             let edit = Self::lanes_edit(pattern, changes);
-            self.commit("Delete pulses", &edit)?;
+            self.commit(label.unwrap_or("Delete pulses"), &edit)?;
             self.select(|selection| selection.pulses.clear());
             if let Some(near) = near {
                 let left = self
@@ -188,26 +206,36 @@ impl EditorState {
                     }),
                 };
             }
+            let what = label.unwrap_or("Deleted");
             return Ok(Outcome::Say(match n_pulses {
-                1 => "Deleted 1 pulse".into(),
-                more => format!("Deleted {more} pulses"),
+                1 => format!("{what} 1 pulse"),
+                more => format!("{what} {more} pulses"),
             }));
         }
         if self.selection.lanes.is_empty() {
             return Err("nothing is selected".into());
         }
+        let has_pulses = |lane: &&usize| {
+            let lane = pattern.lanes.get(**lane);
+            lane.is_some_and(|lane| !lane.pulses.is_empty())
+        };
         let changes: LaneChanges = self
             .selection
             .lanes
             .iter()
+            .filter(has_pulses)
             .map(|lane| (*lane, Vec::new()))
             .collect();
         let n_lanes = changes.len();
+        if n_lanes == 0 {
+            return Err("there is no pulse in the lane".into());
+        }
         let edit = Self::lanes_edit(pattern, changes);
-        self.commit("Empty lanes", &edit)?;
+        self.commit(label.unwrap_or("Empty lanes"), &edit)?;
+        let what = label.unwrap_or("Emptied");
         Ok(Outcome::Say(match n_lanes {
-            1 => "Emptied 1 lane".into(),
-            more => format!("Emptied {more} lanes"),
+            1 => format!("{what} 1 lane"),
+            more => format!("{what} {more} lanes"),
         }))
     }
 
@@ -238,7 +266,7 @@ impl EditorState {
     }
 
     /// The pulse a typed start belongs to: the focused one if it is selected, else the first selected.
-    fn reference_pulse(&self, pattern: &Pattern) -> Result<Pulse, String> {
+    pub(crate) fn reference_pulse(&self, pattern: &Pattern) -> Result<Pulse, String> {
         self.focus
             .pulse()
             .filter(|at| self.selection.pulses.contains(at))
@@ -252,11 +280,65 @@ impl EditorState {
             return Err("no pulse is selected".into());
         }
         self.commit(label, &Self::lanes_edit(pattern, changes))?;
+        let n_pulses = self.selection.pulses.len();
+        Ok(self.told(&format!("{label}, {n_pulses} pulses")))
+    }
+
+    /// Commits a little move of the selected pulses by key; gives the label of all of them together.
+    fn nudge(
+        &mut self,
+        pattern: &Pattern,
+        (of, by): (Nudged, i64),
+        changes: LaneChanges,
+    ) -> Result<String, String> {
+        let n_pulses = self.selection.pulses.len();
+        if n_pulses == 0 {
+            return Err("no pulse is selected".into());
+        }
+        let edit = Self::lanes_edit(pattern, changes);
+        self.commit_nudge(of, (by, 0), &edit, |(way, _)| {
+            nudge_label(of, n_pulses, way)
+        })
+    }
+
+    /// What to say of a change of the selected pulses: how it is now with the only one, else these words.
+    fn told(&self, of_many: &str) -> Outcome {
         let first = self.selection.pulses.first().copied();
-        Ok(Outcome::Say(match (self.selection.pulses.len(), first) {
+        Outcome::Say(match (self.selection.pulses.len(), first) {
             (1, Some(at)) => describe_pulse(self, at),
-            (more, _) => format!("{label}, {more} pulses"),
-        }))
+            _ => of_many.to_owned(),
+        })
+    }
+}
+
+/// "Move pulse 30 ms later", "Shorten 2 pulses by 10 ms".
+fn nudge_label(of: Nudged, n_pulses: usize, way: i64) -> String {
+    let pulses = match n_pulses {
+        1 => "pulse".to_owned(),
+        more => format!("{more} pulses"),
+    };
+    let size = way.abs();
+    let either = |up: &'static str, down: &'static str| if way < 0 { down } else { up };
+    match of {
+        Nudged::Lengths => {
+            let verb = either("Lengthen", "Shorten");
+            format!("{verb} {pulses} by {}", Micros(size))
+        }
+        // Raised past full and lowered again, not all of them are as they were.
+        Nudged::Levels if way == 0 => format!("Change level of {pulses}"),
+        Nudged::Levels => {
+            let verb = either("Raise", "Lower");
+            format!("{verb} level of {pulses} by {}", Level::nearest(size))
+        }
+        Nudged::Lanes => {
+            let many = if size == 1 { "" } else { "s" };
+            format!("Move {pulses} {size} lane{many} {}", either("down", "up"))
+        }
+        _ => format!(
+            "Move {pulses} {} {}",
+            Micros(size),
+            either("later", "earlier")
+        ),
     }
 }
 

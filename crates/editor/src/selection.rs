@@ -65,6 +65,8 @@ pub struct Selection {
     pub lanes: SortedSet<usize>,
     /// Heads of the vehicle.
     pub heads: SortedSet<HeadId>,
+    /// The head gone to last, selected or not.
+    pub(crate) head: Option<HeadId>,
 }
 
 impl Selection {
@@ -72,6 +74,18 @@ impl Selection {
     #[must_use]
     pub fn is_empty(&self) -> bool {
         self.pulses.is_empty() && self.lanes.is_empty() && self.heads.is_empty()
+    }
+
+    /// The head the keyboard is at: the one gone to last, else the first selected one.
+    #[must_use]
+    pub fn focused_head(&self) -> Option<&HeadId> {
+        self.head.as_ref().or_else(|| self.heads.iter().next())
+    }
+
+    /// Selects heads; the keyboard is at the last of them.
+    pub(crate) fn take_heads(&mut self, heads: Vec<HeadId>, mode: SelectMode) {
+        self.head = heads.last().cloned();
+        combine(&mut self.heads, heads, mode);
     }
 
     /// The selected pulses of a lane, rising.
@@ -100,8 +114,9 @@ impl Selection {
                 self.lanes.retain(|lane| *lane < pattern.lanes.len());
             }
         }
-        self.heads
-            .retain(|id| program.vehicle.heads.iter().any(|head| head.id == *id));
+        let is_there = |id: &HeadId| program.vehicle.heads.iter().any(|head| head.id == *id);
+        self.heads.retain(is_there);
+        self.head = self.head.take().filter(is_there);
     }
 }
 
@@ -111,6 +126,9 @@ pub(crate) fn combine<T: Ord + Clone>(set: &mut SortedSet<T>, items: Vec<T>, mod
         set.clear();
     }
     for item in items {
+        if mode == SelectMode::Keep {
+            continue;
+        }
         if mode == SelectMode::Toggle && set.remove(&item) {
             continue;
         }

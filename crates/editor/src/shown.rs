@@ -45,6 +45,20 @@ impl Shown {
         }
     }
 
+    /// Takes over the new names of values; one that is gone goes by its place.
+    pub(crate) fn follow(&mut self, before: &Program, after: &Program) {
+        for (id, value) in &mut self.values {
+            if let (Some((_, before)), Some((_, after))) = (before.signal(id), after.signal(id))
+                && before.values.len() == after.values.len()
+                && !after.values.contains(value)
+                && let Some(at) = before.values.iter().position(|known| known == value)
+                && let Some(name) = after.values.get(at)
+            {
+                value.clone_from(name);
+            }
+        }
+    }
+
     /// The state itself.
     #[must_use]
     pub fn state(&self, program: &Program) -> State {

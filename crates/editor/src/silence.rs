@@ -39,6 +39,30 @@ impl Silence {
         }
     }
 
+    /// Takes over the new names of lanes; one that is gone goes by its place.
+    fn follow(&mut self, before: &Program, after: &Program) {
+        let lanes = |program: &Program, id: &PatternId| {
+            let mut patterns = program.patterns.iter();
+            let pattern = patterns.find(|pattern| pattern.id == *id);
+            pattern.map_or_else(Vec::new, |pattern| pattern.lanes.clone())
+        };
+        for set in [&mut self.muted, &mut self.alone] {
+            let keys: Vec<_> = set.iter().cloned().collect();
+            for key in keys {
+                let (before, after) = (lanes(before, &key.0), lanes(after, &key.0));
+                let is_there = after.iter().any(|lane| lane.role == key.1);
+                let at = before.iter().position(|lane| lane.role == key.1);
+                if !is_there
+                    && before.len() == after.len()
+                    && let Some(lane) = at.and_then(|at| after.get(at))
+                {
+                    set.remove(&key);
+                    set.insert((key.0, lane.role.clone()));
+                }
+            }
+        }
+    }
+
     /// What is drawn of a program; none when every lane plays.
     pub(crate) fn drive(&self, program: &Program, state: &State) -> Option<Drive> {
         if self.muted.is_empty() && self.alone.is_empty() {
@@ -62,6 +86,13 @@ impl Silence {
 }
 
 impl EditorState {
+    /// Keeps the same lanes silent in the program that is to be shown.
+    pub(crate) fn keep_silence(&mut self, next: &Program) {
+        if *self.silence != Silence::default() {
+            Rc::make_mut(&mut self.silence).follow(&self.program, next);
+        }
+    }
+
     /// How a lane of the open pattern stands in the preview.
     #[must_use]
     pub fn heard(&self, lane: usize) -> Heard {

@@ -72,9 +72,12 @@ impl Snapper {
                 }
             }
         }
+        // It may have been stopped anywhere; what is drawn to it stays on the tick.
         targets.push((
             SnapTarget::Playhead,
-            playhead.wrap(pattern.period.max(Micros(1))),
+            playhead
+                .wrap(pattern.period.max(Micros(1)))
+                .round_to(pattern.tick),
         ));
         targets.push((SnapTarget::Period, Micros::ZERO));
         targets.push((SnapTarget::Period, pattern.period));

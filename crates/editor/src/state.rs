@@ -6,8 +6,8 @@ use crate::preview::{Excerpt, Speed};
 use crate::results::{Consequences, directions};
 use crate::silence::Silence;
 use crate::{
-    Action, Driven, Eye, Focus, Gesture, History, Projection, Results, Selection, Shown, Theme,
-    View, Viewport,
+    Action, Driven, Eye, Focus, Gesture, History, Projection, Question, Results, Selection, Shown,
+    Theme, View, Viewport,
 };
 use lampwright_analysis::light::DirectionTable;
 use lampwright_analysis::report::FoundIn;
@@ -39,6 +39,7 @@ pub struct EditorState {
     pub(crate) file_name: Option<Rc<str>>,
     pub(crate) message: Message,
     pub(crate) clip: Rc<Clip>,
+    pub(crate) refused_answer: Option<(Question, Rc<str>)>,
     pub(crate) silence: Rc<Silence>,
     pub(crate) results: Rc<Consequences>,
     /// Courses of the lanes that were played last, as most lanes are the same in the next program.
@@ -159,6 +160,7 @@ impl EditorState {
             file_name: None,
             message: Message::default(),
             clip: Rc::default(),
+            refused_answer: None,
             silence: Rc::default(),
             results: Rc::default(),
             courses: Rc::default(),
@@ -178,6 +180,7 @@ impl EditorState {
             Ok(Outcome::Say(text)) => next.say(MessageKind::Done, &text),
             Err(reason) => next.say(MessageKind::Refused, &reason),
         }
+        next.history.end_run_elsewhere(&next.selection, next.focus);
         let is_same_excerpt = Rc::ptr_eq(&next.results, &self.results)
             && Rc::ptr_eq(&next.program, &self.program)
             && next.loop_span() == self.loop_span();
@@ -185,6 +188,13 @@ impl EditorState {
             next.excerpt = Rc::default();
         }
         next
+    }
+
+    /// What was typed in answer to a question and refused, until something else is done: to be mended, not typed anew.
+    #[must_use]
+    pub fn refused_answer(&self, question: Question) -> Option<&str> {
+        let (known, text) = self.refused_answer.as_ref()?;
+        (*known == question).then_some(&**text)
     }
 
     /// The program as shown, a gesture under way included.

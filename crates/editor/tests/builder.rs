@@ -177,7 +177,7 @@ fn what_does_not_fit_is_refused_with_the_numbers() {
                 n_pulses: 0,
                 ..eight()
             },
-            "0 pulses per flash, between 1 and 12 wanted",
+            "0 asked for, between 1 and 12 pulses per flash wanted",
         ),
         (Wish { rate: 0, ..eight() }, "0 Hz (0 per minute), between"),
         (
@@ -193,7 +193,7 @@ fn what_does_not_fit_is_refused_with_the_numbers() {
                 n_lanes: 99,
                 ..eight()
             },
-            "99 lanes",
+            "99 asked for, between 2 and 64 lanes wanted",
         ),
     ] {
         assert!(refused(wish.clone()).contains(words), "{}", refused(wish));
@@ -220,6 +220,32 @@ fn a_sweep_goes_through_its_lanes_in_order() {
     assert_eq!(order(Arrangement::SweepLeft), [7, 6, 5, 4, 3, 2, 1, 0]);
     assert_eq!(order(Arrangement::SweepIn), [0, 1, 2, 3, 3, 2, 1, 0]);
     assert_eq!(order(Arrangement::SweepOut), [3, 2, 1, 0, 0, 1, 2, 3]);
+}
+
+#[test]
+fn a_sweep_has_a_lane_for_each_of_64_heads() {
+    let wish = Wish {
+        arrangement: Arrangement::SweepRight,
+        n_lanes: 64,
+        n_pulses: 1,
+        length: PulseLength::Time(Micros::from_ms(30)),
+        rate: 30_000,
+        ..Wish::default()
+    };
+    let built = build(&wish).expect("it fits");
+    let starts: Vec<i64> = courses(&built)
+        .iter()
+        .map(|course| start_of(course, Level::DARK) / 30_000)
+        .collect();
+    assert_eq!(starts, (0..64).collect::<Vec<_>>());
+    let more = Wish {
+        n_lanes: 65,
+        ..wish
+    };
+    assert_eq!(
+        build(&more).unwrap_err(),
+        "65 asked for, between 2 and 64 lanes wanted"
+    );
 }
 
 #[test]

@@ -232,9 +232,13 @@ impl History {
         written.texts.retain(|(program, _)| is_needed(program));
         let is_reached = |program: &Rc<Program>| {
             let mut steps = self.done.iter().chain(self.undone.iter());
-            steps.any(|step| Rc::ptr_eq(&step.snapshot.program, program))
+            Rc::ptr_eq(present, program)
+                || steps.any(|step| Rc::ptr_eq(&step.snapshot.program, program))
         };
-        written.steps.retain(|(_, far, _)| is_reached(far));
+        // A run of moves has left its earlier ends behind.
+        written
+            .steps
+            .retain(|(near, far, _)| is_reached(near) && is_reached(far));
         text
     }
 

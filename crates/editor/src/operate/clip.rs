@@ -1,22 +1,22 @@
 //! Copying pulses and lanes, and pasting them into lanes of any pattern.
 //!
-//! Invariant: pasted pulses cut what they lie on and leave the rest; lanes take the place of what was there.
+//! Invariant: pasted pulses cut what they lie on and leave the rest; lanes take the place of what was there; lanes that are missing below are made.
 
 use super::{pulses_of, whole_lane};
 use crate::EditorState;
 use crate::edits::{Done, Outcome};
-use crate::lane_edit::LaneChanges;
 use crate::lane_ops::{is_free_of_overlap, overlaid, wrapped};
 use crate::numbers::runs_text;
-use lampwright_model::{Pattern, Pulse};
+use crate::pattern_edits::free_role;
+use lampwright_model::{Edit, Item, Lane, Pattern, Pulse, RoleId};
 use lampwright_timing::Micros;
 use std::rc::Rc;
 
 /// What was copied.
 #[derive(Clone, PartialEq, Eq, Debug, Default)]
 pub(crate) struct Clip {
-    /// Pulses of each lane, at their instants; the first lane first.
-    lanes: Vec<Vec<Pulse>>,
+    /// Names and pulses, at their instants: of pulses, of each lane from the first to the last that has some; of lanes, of those alone.
+    lanes: Vec<(RoleId, Vec<Pulse>)>,
     /// Period they were copied from.
     period: Micros,
     /// Whether they are whole lanes.
@@ -36,41 +36,47 @@ impl EditorState {
     pub fn clip_text(&self) -> String {
         let lanes = self.clip.lanes.iter();
         let lines: Vec<String> = lanes
-            .map(|pulses| runs_text(pulses, self.clip.period))
+            .map(|(_, pulses)| runs_text(pulses, self.clip.period))
             .collect();
         lines.join("\n")
     }
 
     pub(super) fn copy(&mut self, pattern: &Pattern) -> Done {
         let is_whole = self.selection.pulses.is_empty();
-        let (first, last, text) = if is_whole {
+        let (indices, text): (Vec<usize>, _) = if is_whole {
             let lanes = self.lanes_meant(pattern)?;
             let text = match lanes.len() {
                 1 => "Copied 1 lane".into(),
                 more => format!("Copied {more} lanes"),
             };
-            (lanes.first().copied(), lanes.last().copied(), text)
+            (lanes, text)
         } else {
             let lanes = self.selection.lanes_of_pulses();
             let text = match self.selection.pulses.len() {
                 1 => "Copied 1 pulse".into(),
                 more => format!("Copied {more} pulses"),
             };
-            (lanes.first().copied(), lanes.last().copied(), text)
+            // With the lanes between, so that pulses keep their distance.
+            let first = lanes.first().copied().unwrap_or_default();
+            (
+                lanes
+                    .last()
+                    .map_or(first..first, |last| first..last + 1)
+                    .collect(),
+                text,
+            )
         };
-        let (Some(first), Some(last)) = (first, last) else {
-            return Err("nothing is selected".into());
-        };
-        let lanes = (first..=last)
-            .map(|lane| {
-                let pulses = pulses_of(pattern, lane);
-                if is_whole {
-                    return pulses.to_vec();
-                }
-                self.selection
-                    .in_lane(lane)
-                    .filter_map(|index| pulses.get(index).copied())
-                    .collect()
+        let lanes = indices
+            .into_iter()
+            .filter_map(|index| {
+                let lane = pattern.lanes.get(index)?;
+                let pulses = if is_whole {
+                    lane.pulses.to_vec()
+                } else {
+                    let of = |pulse: usize| lane.pulses.get(pulse).copied();
+                    self.selection.in_lane(index).filter_map(of).collect()
+                };
+                Some((lane.role.clone(), pulses))
             })
             .collect();
         self.clip = Rc::new(Clip {
@@ -87,14 +93,20 @@ impl EditorState {
             return Err("nothing was copied yet".into());
         }
         let first_lane = self.focus.lane().unwrap_or(0);
-        let n_left = pattern.lanes.len().saturating_sub(first_lane);
-        if clip.lanes.len() > n_left {
-            return Err(format!(
-                "{} lanes were copied, only {n_left} are left from the focused one down",
-                clip.lanes.len()
-            ));
+        let mut next = pattern.clone();
+        for (role, _) in clip.lanes.iter().skip(pattern.lanes.len() - first_lane) {
+            next.lanes.push(Lane {
+                role: if next.lane(role).is_none() {
+                    role.clone()
+                } else {
+                    free_role(&next)?
+                },
+                pulses: [].into(),
+            });
         }
-        let starts = || clip.lanes.iter().flatten().map(|pulse| pulse.start);
+        let n_new = next.lanes.len() - pattern.lanes.len();
+        let pulses = || clip.lanes.iter().flat_map(|(_, pulses)| pulses);
+        let starts = || pulses().map(|pulse| pulse.start);
         let playhead = self
             .preview
             .at
@@ -105,9 +117,8 @@ impl EditorState {
             Some(first) if !clip.is_whole && playhead > Micros::ZERO => playhead - first,
             _ => Micros::ZERO,
         };
-        let mut changes = LaneChanges::default();
         let mut pasted = Vec::new();
-        for (offset, pulses) in clip.lanes.iter().enumerate() {
+        for (offset, (_, pulses)) in clip.lanes.iter().enumerate() {
             let lane = first_lane + offset;
             let new = if clip.is_whole {
                 whole_lane(pulses, clip.period, pattern.period)?
@@ -130,15 +141,28 @@ impl EditorState {
                 pasted.extend(pieces.iter().map(|pulse| (lane, *pulse)));
                 overlaid(pulses_of(pattern, lane), &pieces)
             };
-            changes.insert(lane, new);
+            if let Some(lane) = next.lanes.get_mut(lane) {
+                lane.pulses = new.into();
+            }
         }
-        self.commit_lanes(pattern, "Paste", changes, &pasted)
-            .map_err(|reason| {
-                if reason.starts_with("Paste") {
-                    "these pulses are here already, focus another lane or move the playhead".into()
-                } else {
-                    reason
-                }
-            })
+        if next == *pattern {
+            return Err(
+                "these pulses are here already, focus another lane or move the playhead".into(),
+            );
+        }
+        self.commit("Paste", &Edit::Put(Item::Pattern(next)))?;
+        self.choose_pulses(&pasted);
+        let mut text = match (pasted.len(), clip.lanes.len()) {
+            (0, 1) => "Pasted 1 lane".to_owned(),
+            (0, more) => format!("Pasted {more} lanes"),
+            (1, _) => "Pasted 1 pulse".to_owned(),
+            (more, _) => format!("Pasted {more} pulses"),
+        };
+        match n_new {
+            0 => {}
+            1 => text.push_str(", 1 lane added for it"),
+            more => text.push_str(&format!(", {more} lanes added for them")),
+        }
+        Ok(Outcome::Say(text))
     }
 }

@@ -5,8 +5,8 @@
 use super::{pulses_of, role_of};
 use crate::edits::{Done, Outcome};
 use crate::lane_edit::LaneChanges;
-use crate::lane_ops::{lit_time, n_repeats, shifted};
-use crate::numbers::{runs, typed};
+use crate::lane_ops::{lit_time, n_repeats, seam_joined, shifted, wrapped};
+use crate::numbers::{nearest, runs, typed};
 use crate::{EditorState, Focus};
 use lampwright_analysis::fix::scaled;
 use lampwright_model::{Edit, Item, Lane, Pattern, Pulse, RoleId};
@@ -22,6 +22,12 @@ impl EditorState {
         let mut names = Vec::new();
         let mut half = Micros::ZERO;
         for source in sources {
+            if pulses_of(pattern, source).is_empty() {
+                return Err(format!(
+                    "lane {} is empty, there is nothing to mirror",
+                    role_of(pattern, source)
+                ));
+            }
             // Half of what repeats: a lane that plays twice in the period would else come out as it was.
             let times = n_repeats(pulses_of(pattern, source), pattern.period).unwrap_or(1);
             half = Micros(pattern.period.0 / times / 2);
@@ -143,30 +149,48 @@ impl EditorState {
         if lit == Micros::ZERO {
             return Err(format!("lane {} is dark, draw a pulse first", lane.role));
         }
+        if !(1..=100_000).contains(&percent) {
+            return Err(format!(
+                "{} % lit, more than 0 and at most 100 % wanted",
+                typed(percent)
+            ));
+        }
         let wanted = Micros(pattern.period.0.saturating_mul(percent) / 100_000);
-        let mut all = lane.pulses.to_vec();
+        let mut all = seam_joined(&lane.pulses, pattern.period);
+        let around = all.first().map_or(Micros::ZERO, |first| first.start) + pattern.period;
         for index in 0..all.len() {
-            let next = all.get(index + 1).map_or(pattern.period, |next| next.start);
+            let next = all.get(index + 1).map_or(around, |next| next.start);
             if let Some(pulse) = all.get_mut(index) {
                 let exact = i128::from(pulse.length.0) * i128::from(wanted.0) / i128::from(lit.0);
                 let length = Micros(i64::try_from(exact).unwrap_or(i64::MAX / 4));
                 pulse.length = length.round_to(pattern.tick).max(pattern.tick);
-                if percent <= 0 || pulse.end() > next {
+                if pulse.end() > next {
                     return Err(format!(
-                        "{} % do not fit, pulse {} has at most {}",
+                        "{} % lit do not fit, pulse {} would last {} and has room for {}",
                         typed(percent),
                         index + 1,
+                        pulse.length,
                         next - pulse.start
                     ));
                 }
             }
         }
+        let all = wrapped(&all, pattern.period);
+        let reached = nearest(lit_time(&all).0 * 100_000, pattern.period.0);
         self.commit_lanes(
             pattern,
             "Set lit share",
             LaneChanges::from([(lane_idx, all)]),
             &[],
-        )
+        )?;
+        let mut text = format!("Lane {} is lit for {} %", lane.role, typed(reached));
+        if reached != percent {
+            text.push_str(&format!(
+                ", as its pulses last whole ticks of {}",
+                pattern.tick
+            ));
+        }
+        Ok(Outcome::Say(text))
     }
 }
 

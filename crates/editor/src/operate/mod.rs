@@ -9,11 +9,11 @@ mod trains;
 
 use crate::edits::{Done, Outcome};
 use crate::lane_edit::LaneChanges;
-use crate::lane_ops::n_repeats;
-use crate::numbers::{lane_numbers, rate, thousandths, typed};
+use crate::lane_ops::{n_repeats, seam_joined};
+use crate::numbers::{lane_numbers, rate, typed, with_unit};
 use crate::{Action, EditorState, Focus, PulseAt};
 use lampwright_model::{Lane, Pattern, Pulse, RoleId};
-use lampwright_timing::Micros;
+use lampwright_timing::{Level, Micros};
 use lanes::{OtherSide, other_side, whole_lane};
 use std::rc::Rc;
 
@@ -34,7 +34,7 @@ pub enum Operation {
     Copy,
     /// Puts what was copied into the focused lane and those below: pulses at the playhead, or where they were when it stands at the start; lanes as a whole.
     Paste,
-    /// Puts a copy right after the pulses, with a dark gap like theirs.
+    /// Puts a copy right after the pulses, with a dark gap like theirs; refused where that leaves too short a dark gap beside another pulse.
     Duplicate,
     /// Turns lanes around in time, or the stretch of the selected pulses.
     Reverse,
@@ -44,7 +44,7 @@ pub enum Operation {
     Invert,
     /// Moves edges to the nearest tick.
     Quantize,
-    /// Puts pulses at equal distances: all of a lane over the period, three or more selected ones between the first and the last.
+    /// Puts pulses at equal distances: three or more selected ones of a lane between the first and the last, two half a period apart, else all of the lane over the period.
     Spread,
     /// Leaves lanes out of the preview, or takes them in again.
     Mute,
@@ -69,6 +69,14 @@ pub enum Question {
     Period,
     /// The lane that gets the same pulses half a period later.
     MirrorTo,
+    /// When the focused one of the selected pulses starts.
+    Start,
+    /// How long each selected pulse is.
+    Length,
+    /// The level of the selected pulses.
+    Level,
+    /// What the focused lane is called.
+    LaneName,
 }
 
 impl Question {
@@ -83,6 +91,10 @@ impl Question {
             Self::Shift => "Later by, in ms; earlier with a minus",
             Self::Period => "New period in ms, all pulses scaled",
             Self::MirrorTo => "Name of the lane that plays half a period later",
+            Self::Start => "Start in ms, of several the focused one's",
+            Self::Length => "Length in ms, of each selected pulse",
+            Self::Level => "Level in %, of each selected pulse",
+            Self::LaneName => "Name of the lane: letters, digits, - _ .",
         }
     }
 
@@ -97,6 +109,10 @@ impl Question {
             Self::Shift => "Shift around the period",
             Self::Period => "Scale to a period",
             Self::MirrorTo => "Mirror to a lane",
+            Self::Start => "Set the start",
+            Self::Length => "Set the length",
+            Self::Level => "Set the level",
+            Self::LaneName => "Rename the lane",
         }
     }
 
@@ -125,6 +141,15 @@ impl Question {
                 OtherSide::New(role) => role.to_string(),
                 OtherSide::None => String::new(),
             },
+            Self::Start | Self::Length | Self::Level => state.reference_pulse(pattern).map_or_else(
+                |_| String::new(),
+                |pulse| match self {
+                    Self::Start => typed(pulse.start.0),
+                    Self::Length => typed(pulse.length.0),
+                    _ => typed(pulse.level.per_mille() * 100),
+                },
+            ),
+            Self::LaneName => role_of(pattern, lane).to_owned(),
         }
     }
 }
@@ -153,6 +178,11 @@ impl Meant<'_> {
         self.indices.iter().filter_map(of).collect()
     }
 
+    /// The same, the two pieces of a pulse across the end of the period as one.
+    fn chosen_whole(&self, period: Micros) -> Vec<Pulse> {
+        seam_joined(&self.chosen(), period)
+    }
+
     /// From the first start to the last end of what is meant.
     fn span(&self) -> (Micros, Micros) {
         let at = |index: Option<&usize>| index.and_then(|index| self.pulses.get(*index));
@@ -178,7 +208,11 @@ impl EditorState {
                 head,
                 is_bound,
             } => self.bind_head(lane, &head, is_bound),
-            Action::Answer(question, text) => self.answer(&pattern, question, &text),
+            Action::Answer(question, text) => {
+                let done = self.answer(&pattern, question, &text);
+                self.refused_answer = done.is_err().then(|| (question, Rc::from(text)));
+                done
+            }
             _ => Ok(Outcome::Quiet),
         }
     }
@@ -188,7 +222,7 @@ impl EditorState {
             Operation::Copy => self.copy(pattern),
             Operation::Cut => {
                 self.copy(pattern)?;
-                self.edit_pulses(Action::Delete)
+                self.delete(pattern, Some("Cut"))
             }
             Operation::Paste => self.paste(pattern),
             Operation::Mirror => self.mirror(pattern, None),
@@ -198,10 +232,11 @@ impl EditorState {
     }
 
     fn answer(&mut self, pattern: &Pattern, question: Question, text: &str) -> Done {
-        let number = || {
-            thousandths(text)
+        let number = |unit: &str| {
+            with_unit(text, unit)
                 .ok_or_else(|| format!("\"{text}\", a number with at most three decimals wanted"))
         };
+        let time = || number("ms").map(Micros);
         match question {
             Question::Runs => self.set_runs(pattern, text),
             Question::Rate => {
@@ -221,9 +256,9 @@ impl EditorState {
                 });
                 Ok(Outcome::Say(reached.unwrap_or_default()))
             }
-            Question::Duty => self.set_duty(pattern, number()?),
+            Question::Duty => self.set_duty(pattern, number("%")?),
             Question::Repeat => {
-                let times = number()?;
+                let times = number("times")?;
                 if times % 1000 != 0 || !(2_000..=1_000_000).contains(&times) {
                     return Err(format!(
                         "{text} times, a whole number from 2 to 1000 wanted"
@@ -232,17 +267,46 @@ impl EditorState {
                 self.repeat(pattern, times / 1000)
             }
             Question::Shift => {
-                let by = Micros(number()?);
+                let by = time()?;
                 self.shift(pattern, by)
             }
             Question::Period => {
-                let period = Micros(number()?);
+                let period = time()?;
                 self.scale(pattern, period)?;
-                Ok(Outcome::Say(format!("Scaled to {period}")))
+                let beside = beside_tick(period, pattern.tick);
+                Ok(Outcome::Say(format!("Scaled to {period}{beside}")))
             }
             Question::MirrorTo => {
                 let role = RoleId::new(text.trim()).map_err(|error| error.to_string())?;
                 self.mirror(pattern, Some(role))
+            }
+            Question::Start => {
+                let start = time()?;
+                self.edit_pulses(Action::SetStart(start))
+            }
+            Question::Length => {
+                let length = time()?;
+                self.edit_pulses(Action::SetLength(length))
+            }
+            Question::Level => {
+                let percent = number("%")?;
+                let level = Level::new(percent / 100)
+                    .ok()
+                    .filter(|_| percent % 100 == 0)
+                    .ok_or_else(|| {
+                        format!(
+                            "level {} %, 0.1 to 100 % with at most one decimal wanted",
+                            typed(percent)
+                        )
+                    })?;
+                self.edit_pulses(Action::SetLevel(level))
+            }
+            Question::LaneName => {
+                let lane = self.focus.lane().ok_or("no lane is in focus")?;
+                self.edit_pattern(Action::RenameLane {
+                    lane,
+                    role: text.to_owned(),
+                })
             }
         }
     }
@@ -324,7 +388,7 @@ impl EditorState {
     }
 
     /// Commits new pulses of lanes as one step, and selects those that start where `chosen` do.
-    fn commit_lanes(
+    pub(crate) fn commit_lanes(
         &mut self,
         pattern: &Pattern,
         label: &str,
@@ -353,7 +417,7 @@ impl EditorState {
     }
 
     /// Selects the pulses that start at given instants, and focuses the first.
-    fn choose_pulses(&mut self, chosen: &[(usize, Pulse)]) {
+    pub(crate) fn choose_pulses(&mut self, chosen: &[(usize, Pulse)]) {
         let Some(pattern) = self.open_pattern() else {
             return;
         };
@@ -378,6 +442,15 @@ impl EditorState {
                 selection.lanes.clear();
             }
         });
+    }
+}
+
+/// What there is to say of a period that is no whole number of ticks.
+pub(crate) fn beside_tick(period: Micros, tick: Micros) -> String {
+    if period.round_to(tick) == period {
+        String::new()
+    } else {
+        format!(", no whole number of ticks of {tick}")
     }
 }
 

@@ -212,11 +212,11 @@ pub fn scene_height_px(n_lanes: usize) -> f64 {
     Layout::RULER_PX + n_lanes * Layout::LANE_PX
 }
 
-/// Most columns of all rows together; a canvas takes 0.5 to 0.6 µs to ask for and paint a bar, so this many leave room for the rest within a frame of 8 ms (measured, see `cargo xtask bench`).
-const MOST_COLUMNS: f64 = 6_500.0;
+/// Most columns of all rows together; a canvas takes 0.6 to 0.9 µs to ask for and paint a bar, so this many leave room for the rest within a frame of 8 ms (measured, see `cargo xtask bench`).
+const MOST_COLUMNS: f64 = 4_500.0;
 
 /// Most letters there could be room for in all rows together; a letter takes some 2 µs.
-const MOST_LETTERS: f64 = 2_500.0;
+const MOST_LETTERS: f64 = 2_000.0;
 
 /// Least width of a bar that carries its letter, in CSS pixels.
 const LETTER_PX: f64 = 14.0;
@@ -386,7 +386,8 @@ impl Painter<'_> {
                 } else {
                     TextAlign::Start
                 },
-                self.view.lanes_px(),
+                // The painter moves it in from the edges.
+                self.view.width_px - 16.0,
                 Role::GestureLabel,
             );
         }

@@ -18,6 +18,8 @@ pub(super) struct Field {
 pub(super) enum Kind {
     /// A text for people.
     Text,
+    /// A text of several lines.
+    Lines,
     /// Words parted by commas.
     Words,
     /// A number as the file has it.
@@ -26,8 +28,8 @@ pub(super) enum Kind {
     Percent,
     /// Set or not.
     Check,
-    /// One of the file's words; an empty one stands for an absent member.
-    Choice(&'static [(&'static str, &'static str)]),
+    /// One of the file's words; those before them stand for an absent member, empty when there has to be one.
+    Choice(&'static str, &'static [(&'static str, &'static str)]),
     /// The identifier of another thing; the words stand for none, empty when there has to be one.
     Refer(Refer, &'static str),
     /// One of several shapes of the whole value.
@@ -90,35 +92,40 @@ pub struct Shape {
     pub(super) json: &'static str,
 }
 
-const fn field(path: &'static str, label: &'static str, unit: &'static str, kind: Kind) -> Field {
+const fn field(path: &'static str, label: &'static str, kind: Kind) -> Field {
     Field {
         path,
         label,
-        unit,
+        unit: "",
         kind,
     }
 }
 
 const fn number(path: &'static str, label: &'static str, unit: &'static str) -> Field {
-    field(path, label, unit, Kind::Number)
+    Field {
+        path,
+        label,
+        unit,
+        kind: Kind::Number,
+    }
+}
+
+const fn percent(path: &'static str, label: &'static str) -> Field {
+    Field {
+        path,
+        label,
+        unit: "%",
+        kind: Kind::Percent,
+    }
 }
 
 const fn shape(label: &'static str, probe: &'static str, json: &'static str) -> Shape {
     Shape { label, probe, json }
 }
 
-const LABEL: Field = field("label", "Label", "", Kind::Text);
+const LABEL: Field = field("label", "Label", Kind::Text);
 
 pub(super) const COLORS: &[(&str, &str)] = &[
-    ("red", "R red"),
-    ("blue", "B blue"),
-    ("amber", "A amber"),
-    ("white", "W white"),
-    ("green", "G green"),
-];
-
-const COLORS_OR_FIRST: &[(&str, &str)] = &[
-    ("", "each head's first"),
     ("red", "R red"),
     ("blue", "B blue"),
     ("amber", "A amber"),
@@ -142,9 +149,8 @@ pub(super) const STYLES: &[(&str, &str)] = &[
 ];
 
 pub(super) static TITLE: &[Field] = &[
-    field("name", "Name of the program", "", Kind::Text),
-    field("about", "Notes", "", Kind::Text),
-    field("vehicle/name", "Name of the vehicle", "", Kind::Text),
+    field("name", "Name of the program", Kind::Text),
+    field("vehicle/name", "Name of the vehicle", Kind::Text),
     number("vehicle/outline/length_m", "Length", "m"),
     number("vehicle/outline/width_m", "Width without mirrors", "m"),
     number("vehicle/outline/height_m", "Height", "m"),
@@ -171,7 +177,6 @@ pub(super) static TITLE: &[Field] = &[
     field(
         "vehicle/supply/battery",
         "Battery",
-        "",
         Kind::Shape(&[
             shape("not known", "", ""),
             shape(
@@ -188,21 +193,21 @@ pub(super) static TITLE: &[Field] = &[
         "min",
     ),
     number("vehicle/supply/battery/amp_hours", "Charge", "Ah"),
+    field("about", "Notes", Kind::Lines),
 ];
 
 /// What cannot happen, which stands beside the vehicle as a whole.
-pub(super) static IMPOSSIBLE: &[Field] = &[field("impossible", "", "", Kind::Impossible)];
+pub(super) static IMPOSSIBLE: &[Field] = &[field("impossible", "", Kind::Impossible)];
 
 pub(super) static HEAD: &[Field] = &[
     LABEL,
     number("x_m", "Forward of the middle", "m"),
     number("y_m", "Left of the middle", "m"),
     number("z_m", "Above the ground", "m"),
-    number("facing_deg", "Facing, to the left of forward", "°"),
+    number("facing_deg", "Facing, 0 forward, 90 left", "°"),
     field(
         "beam",
         "Beam",
-        "",
         Kind::Shape(&[
             shape("20° by 5° half-angles, assumed", "", ""),
             shape(
@@ -243,23 +248,16 @@ pub(super) static HEAD: &[Field] = &[
         "Half peak, above and below the axis",
         "°",
     ),
-    field(
-        "beam/table/horizontal",
-        "Points of the beam",
-        "",
-        Kind::Points,
-    ),
+    field("beam/table/horizontal", "Points of the beam", Kind::Points),
     field(
         "clock",
         "Clock",
-        "",
         Kind::Refer(Refer::Clock, "the controller's"),
     ),
-    field("tags", "Tags, parted by commas", "", Kind::Words),
+    field("tags", "Tags, parted by commas", Kind::Words),
     field(
         "emitters",
         "Emitters",
-        "",
         Kind::Parts {
             one: "Emitter",
             fields: EMITTER,
@@ -268,11 +266,10 @@ pub(super) static HEAD: &[Field] = &[
 ];
 
 static EMITTER: &[Field] = &[
-    field("color", "Color", "", Kind::Choice(COLORS)),
+    field("color", "Color", Kind::Choice("", COLORS)),
     field(
         "chromaticity",
-        "Chromaticity x, y, CIE 1931",
-        "",
+        "Chromaticity, CIE 1931 x, y",
         Kind::Chromaticity,
     ),
     number("peak_cd", "Peak intensity", "cd"),
@@ -280,40 +277,38 @@ static EMITTER: &[Field] = &[
     field(
         "current_law",
         "Current follows the voltage",
-        "",
-        Kind::Choice(&[
-            ("", "constant power"),
-            ("resistive", "resistive"),
-            ("constant-current", "constant current"),
-        ]),
+        Kind::Choice(
+            "constant power",
+            &[
+                ("resistive", "resistive"),
+                ("constant-current", "constant current"),
+            ],
+        ),
     ),
     field(
         "dimming",
         "Dimming",
-        "",
         Kind::Shape(&[
             shape("linear", "", ""),
             shape("by a carrier", "carrier_hz", r#"{"carrier_hz": 200}"#),
         ]),
     ),
     number("dimming/carrier_hz", "Carrier", "Hz"),
-    field("output", "Output", "", Kind::Refer(Refer::Output, "none")),
+    field("output", "Output", Kind::Refer(Refer::Output, "none")),
 ];
 
 pub(super) static OUTPUT: &[Field] = &[
     LABEL,
     number("rating_a", "Largest continuous current", "A"),
-    field("fuse", "Fuse", "", Kind::Refer(Refer::Fuse, "none")),
+    field("fuse", "Fuse", Kind::Refer(Refer::Fuse, "none")),
     field(
         "shared_within_head",
         "Several emitters of one head may share it",
-        "",
         Kind::Check,
     ),
     field(
         "wire",
         "Wire to the heads",
-        "",
         Kind::Shape(&[
             shape("not known", "", ""),
             shape(
@@ -326,7 +321,6 @@ pub(super) static OUTPUT: &[Field] = &[
     field(
         "wire",
         "Conductor size",
-        "",
         Kind::OneOf(&[
             shape("by cross-section", "area_mm2", r#"{"area_mm2": 1.5}"#),
             shape("by gauge", "gauge_awg", r#"{"gauge_awg": 16}"#),
@@ -338,7 +332,6 @@ pub(super) static OUTPUT: &[Field] = &[
     field(
         "wire/return",
         "Current comes back by",
-        "",
         Kind::Shape(&[
             shape("a like wire", "wire", "\"wire\""),
             shape("the body", "chassis_mohm", r#"{"chassis_mohm": 5}"#),
@@ -359,50 +352,35 @@ pub(super) static GROUP: &[Field] = &[
     field(
         "",
         "Members",
-        "",
         Kind::OneOf(&[
             shape("these heads", "heads", r#"{"heads": []}"#),
             shape("all that have in common", "where", r#"{"where": {}}"#),
         ]),
     ),
-    field("heads", "Heads", "", Kind::Members),
+    field("heads", "Heads", Kind::Members),
     field(
         "where/zone",
         "Zone",
-        "",
-        Kind::Choice(&[
-            ("", "any"),
-            ("A", "A front"),
-            ("B", "B right"),
-            ("C", "C rear"),
-            ("D", "D left"),
-        ]),
+        Kind::Choice(
+            "any",
+            &[
+                ("A", "A front"),
+                ("B", "B right"),
+                ("C", "C rear"),
+                ("D", "D left"),
+            ],
+        ),
     ),
     field(
         "where/side",
         "Side",
-        "",
-        Kind::Choice(&[
-            ("", "any"),
-            ("left", "left"),
-            ("center", "center"),
-            ("right", "right"),
-        ]),
+        Kind::Choice(
+            "any",
+            &[("left", "left"), ("center", "center"), ("right", "right")],
+        ),
     ),
-    field(
-        "where/color",
-        "Color",
-        "",
-        Kind::Choice(&[
-            ("", "any"),
-            ("red", "R red"),
-            ("blue", "B blue"),
-            ("amber", "A amber"),
-            ("white", "W white"),
-            ("green", "G green"),
-        ]),
-    ),
-    field("where/tag", "Tag", "", Kind::Text),
+    field("where/color", "Color", Kind::Choice("any", COLORS)),
+    field("where/tag", "Tag", Kind::Text),
 ];
 
 pub(super) static SIGNAL: &[Field] = &[
@@ -410,30 +388,30 @@ pub(super) static SIGNAL: &[Field] = &[
     field(
         "kind",
         "Comes from",
-        "",
-        Kind::Choice(&[
-            ("switch", "a switch of the operator"),
-            ("vehicle", "the vehicle"),
-            ("ambient", "the light around it"),
-        ]),
+        Kind::Choice(
+            "",
+            &[
+                ("switch", "a switch of the operator"),
+                ("vehicle", "the vehicle"),
+                ("ambient", "the light around it"),
+            ],
+        ),
     ),
-    field("values", "Values, parted by commas", "", Kind::Words),
-    field("default", "At rest", "", Kind::Refer(Refer::Value, "")),
+    field("values", "Values, parted by commas", Kind::Words),
+    field("default", "At rest", Kind::Refer(Refer::Value, "")),
     field(
         "on_lost",
         "When the input is lost",
-        "",
         Kind::Refer(Refer::Value, "as at rest"),
     ),
 ];
 
 pub(super) static CONTROL: &[Field] = &[
     LABEL,
-    field("style", "Kind", "", Kind::Style),
+    field("style", "Kind", Kind::Style),
     field(
         "positions",
         "Positions",
-        "",
         Kind::Parts {
             one: "Position",
             fields: POSITION,
@@ -441,72 +419,64 @@ pub(super) static CONTROL: &[Field] = &[
     ),
 ];
 
-static POSITION: &[Field] = &[LABEL, field("sets", "Sets", "", Kind::Sets)];
+static POSITION: &[Field] = &[LABEL, field("sets", "Sets", Kind::Sets)];
 
 pub(super) static LAYER: &[Field] = &[
     LABEL,
-    field("when", "When", "", Kind::When),
-    field("", "Then", "", Kind::Act),
-    field(
-        "play/pattern",
-        "Pattern",
-        "",
-        Kind::Refer(Refer::Pattern, ""),
-    ),
-    field("play/bindings", "", "", Kind::Rebind),
+    field("when", "When", Kind::When),
+    field("", "Then", Kind::Act),
+    field("play/pattern", "Pattern", Kind::Refer(Refer::Pattern, "")),
+    field("play/bindings", "", Kind::Rebind),
     field(
         "play/bindings",
         "Lanes",
-        "",
         Kind::Parts {
             one: "Lane",
             fields: BINDING,
         },
     ),
-    field("hold/heads", "Heads", "", Kind::Targets),
-    field("hold/color", "Color", "", Kind::Choice(COLORS_OR_FIRST)),
-    field("hold/level", "Level", "%", Kind::Percent),
-    field("dark/heads", "Heads", "", Kind::Targets),
+    field("hold/heads", "Heads", Kind::Targets),
+    field(
+        "hold/color",
+        "Color",
+        Kind::Choice("each head's first", COLORS),
+    ),
+    percent("hold/level", "Level"),
+    field("dark/heads", "Heads", Kind::Targets),
 ];
 
 static BINDING: &[Field] = &[
-    field("lane", "Lane", "", Kind::Refer(Refer::Lane, "")),
-    field("heads", "Heads", "", Kind::Targets),
-    field("color", "Color", "", Kind::Choice(COLORS_OR_FIRST)),
+    field("lane", "Lane", Kind::Refer(Refer::Lane, "")),
+    field("heads", "Heads", Kind::Targets),
+    field("color", "Color", Kind::Choice("each head's first", COLORS)),
     number("offset_ms", "Later by", "ms"),
 ];
 
 pub(super) static DIM: &[Field] = &[
     LABEL,
-    field("when", "When", "", Kind::When),
-    field("heads", "Heads", "", Kind::Targets),
-    field("factor", "Dim to", "%", Kind::Percent),
+    field("when", "When", Kind::When),
+    field("heads", "Heads", Kind::Targets),
+    percent("factor", "Dim to"),
     field(
         "only",
         "Only heads that are",
-        "",
-        Kind::Choice(&[
-            ("", "either"),
-            ("flashing", "flashing"),
-            ("steady", "steady"),
-        ]),
+        Kind::Choice("either", &[("flashing", "flashing"), ("steady", "steady")]),
     ),
 ];
 
 pub(super) static SITUATION: &[Field] = &[
     LABEL,
-    field("values", "", "", Kind::TakeState),
-    field("values", "Values", "", Kind::Sets),
+    field("values", "", Kind::TakeState),
+    field("values", "Values", Kind::Sets),
 ];
 
 pub(super) static GUARANTEE: &[Field] = &[
     LABEL,
-    field("when", "When", "", Kind::When),
-    field("heads", "Heads", "", Kind::Targets),
+    field("when", "When", Kind::When),
+    field("heads", "Heads", Kind::Targets),
     field(
         "must",
         "Must",
-        "",
         Kind::Shape(&[
             shape("be dark", "be-dark", "\"be-dark\""),
             shape("be steady", "be-steady", "\"be-steady\""),
@@ -543,10 +513,10 @@ pub(super) static GUARANTEE: &[Field] = &[
             ),
         ]),
     ),
-    field("must/show_only", "Only these colors", "", Kind::Colors),
-    field("must/show_never", "None of these colors", "", Kind::Colors),
-    field("must/level_at_most", "Level at most", "%", Kind::Percent),
-    field("must/level_at_least", "Level at least", "%", Kind::Percent),
+    field("must/show_only", "Only these colors", Kind::Colors),
+    field("must/show_never", "None of these colors", Kind::Colors),
+    percent("must/level_at_most", "Level at most"),
+    percent("must/level_at_least", "Level at least"),
     number(
         "must/total_current_at_most_a",
         "Mean current of all lamps at most",

@@ -2,9 +2,10 @@
 //!
 //! Invariant: pure; the edit was tried, so what is refused is refused before it is sent.
 
-use super::form::{How, Row};
+use super::form::{Control, How, Row};
 use super::points::{fraction, points, two_numbers};
-use super::{ThingKind, owner, words};
+use super::renaming::{renamed, renamed_everywhere, renamed_values};
+use super::{missing, named, owner, words};
 use crate::{EditorState, bind_lanes};
 use lampwright_formats::Thing;
 use lampwright_model::{Action, Edit, EditError, Item, ItemId, Layer, PatternId, Program, Target};
@@ -39,13 +40,22 @@ pub fn fill(
             Edit::SetImpossible(parts.impossible),
         ])
     } else {
+        let has = |item: &Item| Thing::of(item).words(path).contains(&value);
+        let is_in = ids.first().and_then(|id| program.item(id));
+        let is_in = is_in.is_some_and(|item| has(&item));
         let mut edits = Vec::new();
         for id in ids {
             let item = program
                 .item(id)
                 .ok_or_else(|| format!("there is no {id}"))?;
+            // What is shown is that of the first: the others come to be like it.
+            if how == How::Member && has(&item) != is_in {
+                continue;
+            }
             edits.push(Edit::Put(filled(state, item, path, how, value)?));
         }
+        let renamed = renamed_values(program, &edits);
+        edits.extend(renamed_everywhere(program, &renamed));
         Edit::Together(edits)
     };
     tried(program, edit)
@@ -134,20 +144,37 @@ fn change(thing: &mut Thing, path: &str, how: How, value: &str) -> Result<(), St
                 .map(str::trim)
                 .filter(|word| !word.is_empty())
                 .collect();
+            // A signal rests at its first value when the one it had is gone and not just renamed.
+            let names = renamed(&thing.words(path), &words);
+            let rests = ["default", "on_lost"].map(|member| {
+                let lost = thing.word(member).filter(|now| !words.contains(now))?;
+                let name = names.iter().find(|(old, _)| *old == lost);
+                let name = name.map(|(_, new)| new).or(words.first());
+                Some((
+                    member,
+                    name.map_or_else(String::new, |name| (*name).to_owned()),
+                ))
+            });
             if words.is_empty() {
                 thing.remove(path);
             } else {
                 thing.set_words(path, &words);
             }
-            // A signal rests at its first value when the one it had is gone.
-            for member in ["default", "on_lost"] {
-                let is_lost = thing.word(member).is_some_and(|now| !words.contains(&now));
-                if path == "values" && is_lost {
-                    thing.set_text(member, words.first().unwrap_or(&""));
+            for (member, name) in rests.into_iter().flatten() {
+                if path == "values" {
+                    thing.set_text(member, &name);
                 }
             }
         }
-        How::Number => thing.set_number(path, value, 0)?,
+        How::Number => {
+            thing.set_number(path, value, 0)?;
+            let label = thing.word("label").unwrap_or_default();
+            // What is entered is assumed no longer.
+            let stated = missing::mark(path).and_then(|mark| label.strip_suffix(mark));
+            if let Some(stated) = stated.map(str::to_owned) {
+                thing.set_text("label", &stated);
+            }
+        }
         How::Percent => thing.set_number(path, value, 1)?,
         How::Share => thing.set_number(path, &fraction(value)?, 0)?,
         How::Chromaticity => {
@@ -281,23 +308,69 @@ pub(super) fn played(
     })
 }
 
-/// What the step of a filled-in row is called: "Facing of Roof left".
+/// The edit that puts a value in place of what a row shows, with what the step is called.
+///
+/// # Errors
+/// Why the value is refused, in a few words.
+pub fn step(
+    state: &EditorState,
+    ids: &[ItemId],
+    row: &Row,
+    value: &str,
+) -> Result<(String, Edit), String> {
+    let edit = fill(state, ids, &row.path, row.how, value)?;
+    let renamed = match &edit {
+        Edit::Together(edits) => renamed_values(state.program(), edits),
+        _ => Vec::new(),
+    };
+    let label = match renamed.as_slice() {
+        [] => step_label(state, ids, row),
+        [(_, old, new)] => {
+            let of = named(state.program(), ids);
+            format!("Rename value {old} of {of} to {new}")
+        }
+        more => {
+            let of = named(state.program(), ids);
+            format!("Rename {} values of {of}", more.len())
+        }
+    };
+    Ok((label, edit))
+}
+
+/// What the step of a filled-in row is called: "Facing of Roof left", "Add emitter to Roof left".
 #[must_use]
 pub fn step_label(state: &EditorState, ids: &[ItemId], row: &Row) -> String {
     let label = match row.how {
         How::Points => "Points of the beam",
         _ => row.label.as_str(),
     };
-    match ids {
-        [] if row.path.starts_with("impossible") => format!("{label} in what cannot happen"),
-        [] => label.to_owned(),
-        [id] => {
-            let thing = super::label_of(state.program(), id);
-            format!("{label} of {thing}")
-        }
-        [first, ..] => {
-            let many = ThingKind::of(first).map_or("things", ThingKind::many);
-            format!("{label} of {} {}", ids.len(), many.to_ascii_lowercase())
-        }
+    if ids.is_empty() {
+        let is_impossible = row.path.starts_with("impossible");
+        let place = if is_impossible {
+            " in what cannot happen"
+        } else {
+            ""
+        };
+        return format!("{label}{place}");
     }
+    // What follows a comma explains the field.
+    let label = label.split(',').next().unwrap_or_default();
+    let mut path = row.path.split('/');
+    let part = match (
+        path.next(),
+        path.next().and_then(|at| at.parse::<usize>().ok()),
+    ) {
+        _ if row.how == How::Remove => String::new(),
+        (Some("emitters"), Some(index)) => format!(" of emitter {}", index + 1),
+        (Some("positions"), Some(index)) => format!(" of position {}", index + 1),
+        (Some("when"), Some(_)) => " in a condition".to_owned(),
+        _ => String::new(),
+    };
+    let link = match (row.how, &row.control) {
+        (How::Add, _) => "to",
+        (How::Remove, _) => "from",
+        (_, Control::Button(_)) => "for",
+        _ => "of",
+    };
+    format!("{label}{part} {link} {}", named(state.program(), ids))
 }

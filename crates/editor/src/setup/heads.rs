@@ -5,6 +5,7 @@
 use super::{ThingKind, free_id, play_on_heads};
 use crate::edits::{Done, Outcome};
 use crate::gesture::{Before, Gesture, GestureKind};
+use crate::history::Nudged;
 use crate::viewport::from_f64;
 use crate::{EditorState, PlanScene, Projection, SelectMode, Selection, View};
 use lampwright_model::{
@@ -122,46 +123,77 @@ impl EditorState {
         if heads.is_empty() {
             return Err("no head is selected: select some on the plan".into());
         }
-        let (label, least) = match change {
-            HeadsChange::SameForward => ("Line up across", 2),
-            HeadsChange::SameLeft => ("Line up lengthwise", 2),
-            HeadsChange::Spread => ("Spread evenly", 3),
+        let (verb, way, least) = match change {
+            HeadsChange::SameForward => ("Line up", " across", 2),
+            HeadsChange::SameLeft => ("Line up", " lengthwise", 2),
             HeadsChange::Mirror => return self.mirror_heads(&heads),
             HeadsChange::Wire => return self.wire_heads(heads),
-            _ => ("Move", 1),
+            HeadsChange::Move(forward, left) => return self.nudge_heads(heads, forward, left),
+            _ => ("Spread", " evenly", 3),
         };
         if heads.len() < least {
-            return Err(format!("at least {least} selected heads wanted"));
+            return Err(format!(
+                "{} selected, at least {least} wanted: Shift adds to the selection",
+                counted(heads.len(), "head")
+            ));
         }
         match change {
             HeadsChange::SameForward => same(&mut heads, |head| &mut head.x),
             HeadsChange::SameLeft => same(&mut heads, |head| &mut head.y),
-            HeadsChange::Spread => spread(&mut heads),
-            HeadsChange::Move(forward, left) => {
-                for head in &mut heads {
-                    head.x.0 += forward.0;
-                    head.y.0 += left.0;
-                }
-            }
-            _ => {}
+            _ => spread(&mut heads),
         }
-        let text = match heads.as_slice() {
-            [head] => format!("{label} {}, {}", head.label, place_words(head)),
-            heads => format!("{label} {} heads", heads.len()),
-        };
-        let label = format!("{label} heads");
+        let label = format!("{verb} {} heads{way}", heads.len());
         self.commit(&label, &puts(heads))?;
-        Ok(Outcome::Say(text))
+        Ok(Outcome::Say(label))
+    }
+
+    /// Moves the heads by key.
+    fn nudge_heads(
+        &mut self,
+        mut heads: Vec<Head>,
+        forward: Millimeters,
+        left: Millimeters,
+    ) -> Done {
+        for head in &mut heads {
+            head.x.0 += forward.0;
+            head.y.0 += left.0;
+        }
+        let (what, place) = match heads.as_slice() {
+            [head] => (
+                head.label.clone(),
+                Some(format!("{} at {}", head.label, place_words(head))),
+            ),
+            heads => (counted(heads.len(), "head"), None),
+        };
+        let by = (forward.0, left.0);
+        let label = self.commit_nudge(Nudged::Heads, by, &puts(heads), |(forward, left)| {
+            let ways = [(forward, "forward", "rearward"), (left, "left", "right")];
+            let ways = ways.into_iter().filter(|(by, ..)| *by != 0);
+            let words: Vec<String> = ways.map(|(by, up, down)| way_words(by, up, down)).collect();
+            format!("Move {what} {}", words.join(", "))
+        })?;
+        Ok(Outcome::Say(place.unwrap_or(label)))
     }
 
     /// Copies the heads to the other side and selects the copies.
     fn mirror_heads(&mut self, heads: &[Head]) -> Done {
         let mut parts = self.program.to_parts();
         let mut copies = Vec::new();
+        let mut n_there = 0;
         for head in heads.iter().filter(|head| head.y.0 != 0) {
             let mut copy = head.clone();
             copy.y = Millimeters(-head.y.0);
             copy.facing = Millidegrees(-head.facing.0);
+            // A second one at the same place would be in nobody's sight, and its light counted twice.
+            if parts
+                .vehicle
+                .heads
+                .iter()
+                .any(|known| stands_as(known, &copy))
+            {
+                n_there += 1;
+                continue;
+            }
             copy.label = other_side(&head.label);
             let id = other_side(head.id.as_str());
             let is_free = HeadId::new(&id)
@@ -175,18 +207,21 @@ impl EditorState {
             parts.vehicle.heads.push(copy.clone());
             copies.push(copy);
         }
+        if copies.is_empty() && n_there > 0 {
+            return Err("there are heads at those places of the other side already".into());
+        }
         if copies.is_empty() {
             return Err(
                 "the selected heads stand on the middle line, which has no other side".into(),
             );
         }
         let ids: Vec<HeadId> = copies.iter().map(|head| head.id.clone()).collect();
-        let text = format!("Mirrored {} heads", ids.len());
-        self.commit("Mirror heads", &puts(copies))?;
+        let label = format!("Copy {} to the other side", counted(ids.len(), "head"));
+        self.commit(&label, &puts(copies))?;
         self.select(|selection| {
-            crate::selection::combine(&mut selection.heads, ids, SelectMode::Replace);
+            selection.take_heads(ids, SelectMode::Replace);
         });
-        Ok(Outcome::Say(text))
+        Ok(Outcome::Say(label))
     }
 
     /// Gives each emitter without an output one of its own; what nobody stated is said in its label.
@@ -216,14 +251,14 @@ impl EditorState {
         if new.is_empty() {
             return Err("each emitter of the selected heads has an output already".into());
         }
-        let text = format!("Added {} outputs", new.len());
+        let label = format!("Add {}", counted(new.len(), "output"));
         let outputs = new
             .into_iter()
             .map(|output| Edit::Put(Item::Output(output)));
         let mut edits: Vec<Edit> = outputs.collect();
         edits.push(puts(heads));
-        self.commit("Give emitters outputs", &Edit::Together(edits))?;
-        Ok(Outcome::Say(text))
+        self.commit(&label, &Edit::Together(edits))?;
+        Ok(Outcome::Say(label))
     }
 
     fn press_head(&mut self, head: HeadId) {
@@ -235,7 +270,7 @@ impl EditorState {
         };
         if !self.selection.heads.contains(&head) {
             self.select(|selection| {
-                crate::selection::combine(&mut selection.heads, vec![head], SelectMode::Replace);
+                selection.take_heads(vec![head], SelectMode::Replace);
             });
         }
         // A picture that plays while its program changes under it would flash more than was counted.
@@ -313,9 +348,29 @@ fn puts(heads: Vec<Head>) -> Edit {
     Edit::Together(puts.collect())
 }
 
+/// Whether one head stands where another does, and faces the same way.
+fn stands_as(one: &Head, other: &Head) -> bool {
+    let turn = (one.facing.0 - other.facing.0).rem_euclid(360_000);
+    (one.x, one.y, one.z, turn) == (other.x, other.y, other.z, 0)
+}
+
+/// "1 head" or "3 heads".
+fn counted(n: usize, one: &str) -> String {
+    let many = if n == 1 { "" } else { "s" };
+    format!("{n} {one}{many}")
+}
+
 /// "1.25 m forward, 0.6 m left".
 fn place_words(head: &Head) -> String {
-    format!("{} forward, {} left", head.x, head.y)
+    let along = way_words(head.x.0, "forward", "rearward");
+    let across = way_words(head.y.0, "left", "right");
+    format!("{along}, {across}")
+}
+
+/// "0.6 m left".
+fn way_words(by: i64, up: &str, down: &str) -> String {
+    let way = if by < 0 { down } else { up };
+    format!("{} {way}", Millimeters(by.abs()))
 }
 
 /// Gives all the mean of a coordinate.

@@ -3,19 +3,22 @@
 //! What is offered gives labelled edits of the model; a refusal says what is in the way.
 //!
 //! Invariant: pure; nothing here changes a program by itself.
-//! Absent: patterns and pulses, which the timeline edits; rules and waivers, which have a view of their own; changing identifiers.
+//! Absent: patterns and pulses, which the timeline edits; rules and waivers, which have a view of their own; changing identifiers of things, which nobody sees.
 
 mod fields;
 mod fill;
 mod form;
 mod heads;
+mod missing;
 mod points;
+mod renaming;
 mod starter;
 
 pub use fields::Shape;
-pub use fill::{fill, step_label};
-pub use form::{Chosen, Control, How, Row, form, impossible_form};
+pub use fill::{fill, step, step_label};
+pub use form::{Chosen, Control, How, Row, VARIOUS_VALUE, form, impossible_form};
 pub use heads::{HeadDrag, HeadsChange};
+pub use missing::{Missing, missing};
 pub use starter::{Around, around, new_program, play_on_heads, with_vehicle_of};
 
 use crate::EditorState;
@@ -151,11 +154,11 @@ pub fn add(state: &EditorState, kind: ThingKind, after: Option<&ItemId>) -> Resu
     let (id, number) = free_id(program, kind, &stem, 1)?;
     let mut thing = Thing::parse(kind.fresh()).ok_or("nothing to begin with")?;
     thing.set_text("id", &id);
-    let assumed = match kind {
-        ThingKind::Output | ThingKind::Fuse => ", rating assumed",
-        ThingKind::Clock => ", error assumed",
-        _ => "",
-    };
+    let mut marks = ["rating_a", "tolerance_ppm"].iter();
+    let assumed = marks.find(|path| thing.has(path));
+    let assumed = assumed
+        .and_then(|path| missing::mark(path))
+        .unwrap_or_default();
     thing.set_text("label", &format!("{} {number}{assumed}", kind.one()));
     let (path, prefix) = match kind {
         ThingKind::Group => ("heads", ""),
@@ -179,7 +182,8 @@ pub fn add(state: &EditorState, kind: ThingKind, after: Option<&ItemId>) -> Resu
         None if kind == ThingKind::Layer => 0,
         None => usize::MAX,
     };
-    insert(program, kind, &id, &thing, at, "Add")
+    let label = format!("Add {}", kind.one().to_ascii_lowercase());
+    insert(program, kind, &id, &thing, at, label)
 }
 
 /// Adds a copy of a thing right after it.
@@ -206,7 +210,8 @@ pub fn duplicate(state: &EditorState, id: &ItemId) -> Result<Step, String> {
         thing.set_number("y_m", &beside, 0)?;
     }
     let at = program.position(id).map_or(usize::MAX, |at| at + 1);
-    insert(program, kind, &new, &thing, at, "Duplicate")
+    let label = format!("Duplicate {}", label_of(program, id));
+    insert(program, kind, &new, &thing, at, label)
 }
 
 /// How far to the right of a head its copy stands, in millimeters.
@@ -218,16 +223,15 @@ fn insert(
     id: &str,
     thing: &Thing,
     at: usize,
-    verb: &str,
+    label: String,
 ) -> Result<Step, String> {
     let id = kind.id(id).ok_or("no free name is left")?;
     let item = thing.item(&id).map_err(|problem| words(&problem))?;
     let edit = fill::tried(program, Edit::Insert(at, item))?;
-    let label = format!("{verb} {}", kind.one().to_ascii_lowercase());
     Ok((label, edit, Some(id)))
 }
 
-/// Removes things.
+/// Removes things, and shows what stood after the last of them, or else before the first.
 ///
 /// # Errors
 /// Names what still refers to them.
@@ -236,11 +240,8 @@ pub fn remove(program: &Program, ids: &[ItemId]) -> Result<Step, String> {
     let edit = Edit::Together(edits);
     match program.apply(&edit) {
         Ok(_) => {
-            let label = match ids {
-                [id] => format!("Remove {}", label_of(program, id)),
-                _ => format!("Remove {}", ids.len()),
-            };
-            Ok((label, edit, None))
+            let label = format!("Remove {}", named(program, ids));
+            Ok((label, edit, beside(program, ids)))
         }
         Err(EditError::Inconsistent(problems)) => {
             let mut owners: Vec<String> = Vec::new();
@@ -254,6 +255,7 @@ pub fn remove(program: &Program, ids: &[ItemId]) -> Result<Step, String> {
                     owners.push(owner);
                 }
             }
+            let it = if ids.len() == 1 { "it" } else { "them" };
             let verb = if owners.len() == 1 { "refers" } else { "refer" };
             if owners.len() > MOST_OWNERS {
                 let n_more = owners.len() - MOST_OWNERS;
@@ -261,7 +263,7 @@ pub fn remove(program: &Program, ids: &[ItemId]) -> Result<Step, String> {
                 owners.push(format!("{n_more} more"));
             }
             Err(format!(
-                "{} still {verb} to it, change that first",
+                "{} still {verb} to {it}, change that first",
                 owners.join(", ")
             ))
         }
@@ -289,8 +291,33 @@ pub fn remove_heads_everywhere(program: &Program, ids: &[ItemId]) -> Result<Step
         }
     }
     edits.extend(ids.iter().cloned().map(Edit::Remove));
-    let label = format!("Remove {} heads everywhere", ids.len());
-    Ok((label, fill::tried(program, Edit::Together(edits))?, None))
+    let label = format!("Remove {} everywhere", named(program, ids));
+    let edit = fill::tried(program, Edit::Together(edits))?;
+    Ok((label, edit, beside(program, ids)))
+}
+
+/// What stands after the last of some things, or else before the first.
+fn beside(program: &Program, ids: &[ItemId]) -> Option<ItemId> {
+    let kind = ThingKind::of(ids.first()?)?;
+    let places = || ids.iter().filter_map(|id| program.position(id));
+    let after = places().max()? + 1;
+    let before = places().min()?.checked_sub(1);
+    let item = kind
+        .item(program, after)
+        .or_else(|| kind.item(program, before?));
+    item.map(|item| item.id())
+}
+
+/// The label of one thing, or how many there are: "3 heads".
+fn named(parts: &Parts, ids: &[ItemId]) -> String {
+    match ids {
+        [id] => label_of(parts, id),
+        [first, ..] => {
+            let many = ThingKind::of(first).map_or("things", ThingKind::many);
+            format!("{} {}", ids.len(), many.to_ascii_lowercase())
+        }
+        [] => String::new(),
+    }
 }
 
 /// Most things that a refusal names.

@@ -2,11 +2,12 @@
 
 use crate::support::*;
 use lampwright_editor::{
-    Action, COMMANDS, CommandId, EditorState, Focus, FocusMove, MessageKind, Perform, SaveState,
-    SelectMode, View, command, command_for_key, describe_focus, lane_table,
+    Action, COMMANDS, CommandId, EditorState, Focus, FocusMove, MessageKind, Operation, Perform,
+    SaveState, SelectMode, View, command, command_for_key, describe_focus, lane_table,
 };
 use lampwright_model::{
-    Color, ControlId, ItemId, PatternId, Place, Problem, RoleId, SignalId, SituationId, ValueId,
+    Color, ControlId, Edit, ItemId, PatternId, Place, Problem, RoleId, RuleCode, SignalId,
+    SituationId, ValueId, Waiver,
 };
 use lampwright_timing::{Level, Micros};
 use std::collections::HashSet;
@@ -38,7 +39,47 @@ fn a_pulse_is_moved_stretched_and_leveled_by_key() {
         (pulse.level, pulse.color),
         (Level::nearest(950), Some(Color::Amber))
     );
-    assert_eq!(state.history().done().count(), 5);
+    let labels: Vec<&str> = state.history().done().collect();
+    assert_eq!(
+        labels,
+        [
+            "Move pulse 110 ms later",
+            "Lengthen pulse by 10 ms",
+            "Lower level of pulse by 5 %",
+            "Set color"
+        ]
+    );
+}
+
+/// The identifiers rise otherwise than the heads stand, so that the first of the selected ones is not the one gone to last.
+#[test]
+fn the_keyboard_is_at_the_head_gone_to_last_selected_or_not() {
+    let heads: Vec<_> = editor()
+        .program()
+        .vehicle
+        .heads
+        .iter()
+        .map(|head| head.id.clone())
+        .collect();
+    let go = |state: EditorState, head: usize, mode: SelectMode| {
+        state.apply(Action::SelectHeads(vec![heads[head].clone()], mode))
+    };
+    let mut state = go(editor(), 0, SelectMode::Replace);
+    for (n_selected, head) in [(2, 3), (3, 1), (4, 2)] {
+        state = go(state, head, SelectMode::Add);
+        assert_eq!(state.selection().focused_head(), Some(&heads[head]));
+        assert_eq!(state.selection().heads.len(), n_selected);
+    }
+    let state = go(state, 1, SelectMode::Toggle);
+    assert_eq!(state.selection().focused_head(), Some(&heads[1]));
+    let label = &state.program().vehicle.heads[1].label;
+    let words = format!("Head {label}, not selected; 3 heads selected");
+    assert_eq!(*state.message().text, *words);
+    let state = go(state, 0, SelectMode::Keep);
+    assert_eq!(state.selection().focused_head(), Some(&heads[0]));
+    assert_eq!(state.selection().heads.len(), 3);
+    let state = state.apply(Action::SelectNothing);
+    assert_eq!(state.selection().focused_head(), None);
 }
 
 #[test]
@@ -188,6 +229,37 @@ fn renaming_a_lane_takes_its_bindings_along_in_one_step() {
         }),
         "there is already a lane right",
     );
+}
+
+#[test]
+fn renaming_a_lane_takes_its_waivers_and_its_silence_along() {
+    let waiver = |role: &str| Waiver {
+        rule: RuleCode(1),
+        place: Some(format!("pattern {} lane {role}", first_pattern())),
+        reason: "agreed".into(),
+        by: "R. Example".into(),
+        date: "2030-01-01".into(),
+    };
+    let waived = editor().apply(Action::Edit {
+        label: "Waive".into(),
+        edit: Edit::SetWaivers(vec![waiver("left"), waiver("right")]),
+    });
+    let muted = waived
+        .apply(Action::SelectLanes(vec![0], SelectMode::Replace))
+        .apply(Action::Operate(Operation::Mute));
+    let renamed = muted.apply(Action::RenameLane {
+        lane: 0,
+        role: "port".into(),
+    });
+    assert_eq!(renamed.program().waivers, [waiver("port"), waiver("right")]);
+    assert!(renamed.heard(0).is_muted && !renamed.heard(1).is_muted);
+    let back = renamed.apply(Action::Undo);
+    assert_eq!(back.program().waivers, waived.program().waivers);
+    assert!(back.heard(0).is_muted && !back.heard(1).is_muted);
+}
+
+fn first_pattern() -> PatternId {
+    editor().open_pattern_id().unwrap().clone()
 }
 
 #[test]

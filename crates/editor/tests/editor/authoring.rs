@@ -149,6 +149,27 @@ fn a_dragged_edge_stops_at_the_limit_of_a_chosen_rule_unless_the_key_is_held() {
 }
 
 #[test]
+fn a_drawn_pulse_stops_at_the_limit_of_a_chosen_rule_unless_the_key_is_held() {
+    // The left lane is lit for 120 of 500 ms, and may be for 200.
+    let draw = |drag: Drag| drag.press(x(300.0), y(0)).to(x(395.0), y(0)).held();
+    let held = draw(Drag::on(judged()));
+    assert_eq!(spans(&held, 0)[2], (300.0, 80.0));
+    let gesture = held.gesture().unwrap();
+    assert_eq!(
+        gesture.values(),
+        "300 ms to 380 ms, 80 ms long, held by LW003, Alt goes on"
+    );
+    assert!(gesture.guides().iter().any(|guide| guide.at == ms(380)));
+    let free = draw(Drag::on(judged()).without_snap());
+    assert_eq!(spans(&free, 0)[2], (300.0, 95.0));
+    let short = Drag::on(judged())
+        .press(x(300.0), y(0))
+        .to(x(261.0), y(0))
+        .held();
+    assert_eq!(spans(&short, 0)[2], (260.0, 40.0));
+}
+
+#[test]
 fn a_muted_lane_is_dark_in_the_preview_and_nowhere_else() {
     let left = editor().apply(Action::SelectLanes(vec![0], SelectMode::Replace));
     let lit = |state: &EditorState, at: i64| -> Vec<bool> {

@@ -35,6 +35,7 @@ impl Page {
     }
 
     fn frame(&mut self, now: Micros, elapsed: Micros) {
+        self.gate.begin_frame(now);
         let before = self.playhead;
         let is_playing = self.state.preview().is_playing;
         if is_playing {
@@ -152,6 +153,42 @@ fn taps_while_it_plays_are_held_back() {
 }
 
 #[test]
+fn pictures_that_are_seen_late_are_held_back_from_when_they_are_seen() {
+    for is_playing in [false, true] {
+        for seed in 0..5_u64 {
+            let mut state = editor();
+            if is_playing {
+                state = state.apply(Action::Play);
+            }
+            let mut page = Page::new(state);
+            let (mut now, mut random) = (Micros::ZERO, seed);
+            for _ in 0..400 {
+                random = random
+                    .wrapping_mul(6_364_136_223_846_793_005)
+                    .wrapping_add(1_442_695_040_888_963_407);
+                // Mostly 60 a second; one in eight frames takes up to half a second, and is seen at its end.
+                let is_long = random >> 61 == 0;
+                let length = if is_long {
+                    ms(i64::try_from((random >> 40) % 500).unwrap())
+                } else {
+                    Micros(1_000_000 / 60)
+                };
+                page.state = page.state.apply(next_situation(&page.state).unwrap());
+                page.is_by_hand = true;
+                let n_painted = page.painted.len();
+                page.frame(now, Micros(1_000_000 / 60));
+                if let Some((seen, _)) = page.painted.get_mut(n_painted) {
+                    *seen = now + length;
+                }
+                now += length;
+            }
+            assert!(page.n_held > 0);
+            is_safe(&page);
+        }
+    }
+}
+
+#[test]
 fn one_tap_while_it_plays_is_one_flash_among_three() {
     for at in 0..120 {
         let mut page = Page::new(editor().apply(Action::Play));
@@ -265,8 +302,8 @@ fn what_is_raised_by_hand_is_a_flash_of_its_own() {
 }
 
 #[test]
-fn dark_lamps_move_freely_where_nothing_plays() {
-    let moved = |is_playing: bool| -> u32 {
+fn a_drawing_that_jumps_about_counts_also_while_its_lamps_are_dark() {
+    for is_playing in [false, true] {
         let change = Change {
             is_playing,
             is_by_hand: true,
@@ -274,8 +311,7 @@ fn dark_lamps_move_freely_where_nothing_plays() {
         };
         let mut gate = Gate::default();
         let paint = |frame: i64| u32::from(gate.may_paint(ms(frame * 16), &[0.0; 4], change));
-        (0..60).map(paint).sum()
-    };
-    assert_eq!(moved(false), 60);
-    assert!(moved(true) <= 4, "among lamps that flash, a move is seen");
+        let n_painted: u32 = (0..60).map(paint).sum();
+        assert!((2..=4).contains(&n_painted), "{n_painted}");
+    }
 }

@@ -118,7 +118,8 @@ fn an_edge_snaps_to_another_pulse_before_the_playhead_and_to_that_before_the_tic
         .held();
     let snapped = near_playhead.gesture().unwrap().snapped().unwrap();
     assert_eq!(snapped.target, SnapTarget::Playhead);
-    assert_eq!(spans(&near_playhead, 0)[1], (100.0, 103.5));
+    // A playhead stopped beside the tick still puts the edge on it.
+    assert_eq!(spans(&near_playhead, 0)[1], (100.0, 100.0));
     let state = editor().apply(Action::Seek(lampwright_timing::Micros(246_500)));
     let near_both = Drag::on(state)
         .press(x(160.0), y(0))
@@ -294,4 +295,31 @@ fn dragging_the_ruler_moves_the_playhead_and_stops_the_preview() {
     assert_eq!(state.preview().at, ms(220));
     assert!(!state.preview().is_playing);
     labels(&state.apply(Action::Release), &[]);
+}
+
+#[test]
+fn a_body_dragged_over_another_lane_goes_there_and_comes_back() {
+    let dragging = || Drag::on(editor()).press(x(130.0), y(0)).to(x(130.0), y(1));
+    let over = dragging().held();
+    assert_eq!(spans(&over, 0), [(0.0, 60.0)]);
+    assert_eq!(
+        spans(&over, 1),
+        [(100.0, 60.0), (250.0, 60.0), (350.0, 60.0)]
+    );
+    assert_eq!(over.focus(), Focus::Pulse(at(1, 0)));
+    let back = dragging().to(x(130.0), y(0)).release();
+    assert!(back.program() == editor().program());
+    assert_eq!(back.focus(), Focus::Pulse(at(0, 1)));
+    let moved = Drag::on(editor())
+        .press(x(130.0), y(0))
+        .to(x(150.0), y(1))
+        .release();
+    assert_eq!(spans(&moved, 1)[0], (120.0, 60.0));
+    assert_eq!(moved.history().undo_label(), Some("Move pulse"));
+    let blocked = Drag::on(editor())
+        .press(x(130.0), y(0))
+        .to(x(280.0), y(1))
+        .held();
+    assert!(blocked.program() == editor().program());
+    assert_eq!(blocked.gesture().unwrap().values(), "no room in lane right");
 }

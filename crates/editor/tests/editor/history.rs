@@ -4,28 +4,9 @@ use crate::support::*;
 use lampwright_editor::{
     Action, EditorState, FocusMove, Modifiers, Pointer, PulseAt, SelectMode, preview::Speed,
 };
-use lampwright_model::{Color, Pattern, Program};
+use lampwright_model::{Color, Pattern};
 use lampwright_timing::{Level, Micros};
 use proptest::prelude::*;
-use std::rc::Rc;
-
-fn undo_all(mut state: EditorState) -> (EditorState, Vec<Rc<Program>>) {
-    let mut seen = vec![state.program().clone()];
-    while state.history().undo_label().is_some() {
-        state = state.apply(Action::Undo);
-        seen.push(state.program().clone());
-    }
-    (state, seen)
-}
-
-fn redo_all(mut state: EditorState) -> (EditorState, Vec<Rc<Program>>) {
-    let mut seen = vec![state.program().clone()];
-    while state.history().redo_label().is_some() {
-        state = state.apply(Action::Redo);
-        seen.push(state.program().clone());
-    }
-    (state, seen)
-}
 
 fn micros() -> impl Strategy<Value = Micros> {
     (-20_000_i64..700_000).prop_map(Micros)
@@ -203,6 +184,85 @@ fn the_oldest_steps_are_forgotten_when_there_are_too_many() {
         state.history().n_dropped() + state.history().done().count(),
         2_100
     );
+}
+
+#[track_caller]
+fn steps(state: &EditorState, labels: &[&str]) {
+    let done: Vec<&str> = state.history().done().collect();
+    assert_eq!(done, labels);
+}
+
+#[test]
+fn moves_by_key_in_a_row_are_one_step_that_says_the_whole_way() {
+    let first = editor().apply(Action::SelectPulses(vec![at(0, 1)], SelectMode::Replace));
+    let moved = first.apply(Action::Nudge(1)).apply(Action::Nudge(10));
+    let moved = moved.apply(Action::ZoomToFit).apply(Action::Nudge(-2));
+    steps(&moved, &["Move pulse 90 ms later"]);
+    assert!(moved.apply(Action::Undo).program() == first.program());
+    let longer = moved.apply(Action::Stretch(-1)).apply(Action::Stretch(3));
+    let dim = longer
+        .apply(Action::StepLevel(-50))
+        .apply(Action::StepLevel(-50));
+    steps(
+        &dim,
+        &[
+            "Move pulse 90 ms later",
+            "Lengthen pulse by 20 ms",
+            "Lower level of pulse by 10 %",
+        ],
+    );
+    // Past full there is nothing to raise.
+    let full = dim
+        .apply(Action::StepLevel(70))
+        .apply(Action::StepLevel(70));
+    steps(
+        &full,
+        &["Move pulse 90 ms later", "Lengthen pulse by 20 ms"],
+    );
+    let below = first
+        .apply(Action::SelectPulses(vec![at(0, 0)], SelectMode::Add))
+        .apply(Action::MoveToLane(1))
+        .apply(Action::MoveToLane(-1))
+        .apply(Action::MoveToLane(1))
+        .apply(Action::Nudge(1));
+    steps(
+        &below,
+        &["Move 2 pulses 1 lane down", "Move 2 pulses 10 ms later"],
+    );
+    assert!(undo_all(below).0.program() == first.program());
+    let two = Action::SelectPulses(vec![at(0, 0), at(0, 1)], SelectMode::Replace);
+    let back = [two, Action::MoveToLane(1), Action::MoveToLane(-1)]
+        .into_iter()
+        .fold(editor(), |state, action| state.apply(action));
+    assert_eq!(&*back.message().text, "Back as it was");
+    steps(&back, &[]);
+}
+
+#[test]
+fn moved_back_to_where_it_was_there_is_no_step_and_the_work_is_saved_anew() {
+    let first = editor().apply(Action::SelectPulses(vec![at(0, 1)], SelectMode::Replace));
+    let there = first.apply(Action::Nudge(1));
+    let back = there.apply(Action::Nudge(-1));
+    steps(&back, &[]);
+    assert!(back.program() == first.program());
+    assert!(back.revision() > there.revision());
+    steps(&back.apply(Action::Nudge(2)), &["Move pulse 20 ms later"]);
+}
+
+#[test]
+fn a_row_of_moves_ends_with_anything_else() {
+    let select = |pulse| Action::SelectPulses(vec![at(0, pulse)], SelectMode::Replace);
+    let moved = editor().apply(select(1)).apply(Action::Nudge(1));
+    let twice = |between: Vec<Action>| {
+        let between = between.into_iter();
+        let state = between.fold(moved.clone(), |state, action| state.apply(action));
+        state.apply(Action::Nudge(1)).history().done().count()
+    };
+    assert_eq!(twice(vec![]), 1);
+    assert_eq!(twice(vec![Action::Undo, Action::Redo]), 2);
+    assert_eq!(twice(vec![select(0), select(1)]), 2);
+    assert_eq!(twice(vec![Action::StepLevel(-50)]), 3);
+    assert_eq!(twice(vec![Action::AddLane, Action::Undo]), 2);
 }
 
 #[test]

@@ -104,6 +104,39 @@ fn an_edit_takes_back_what_was_known_and_a_drag_goes_on_without_it() {
 }
 
 #[test]
+fn a_dragged_edge_stops_at_the_limits_of_what_is_not_judged_yet() {
+    let mut parts = parts();
+    // Dark for 160 ms after each flash, which is as much as LW001 ends one by, but for 200 ms after the first.
+    let flashes = |from_ms: i64| -> Vec<Pulse> {
+        let starts = (0..400).map(|at| if at == 0 { 0 } else { 240 * at + 40 });
+        starts.map(|start| pulse(start + from_ms, 80)).collect()
+    };
+    parts.patterns[0] = pattern(
+        "double",
+        96_040,
+        &[("left", flashes(0)), ("right", flashes(70))],
+    );
+    parts.profile.rules = vec![RuleChoice::of(RuleCode(1))];
+    let state = flat(EditorState::new(admitted(parts)));
+    assert!(state.driven().is_long_to_judge());
+    let drag = |drag: Drag| drag.press(x(79.0), y(0)).to(x(200.0), y(0)).held();
+    let held = drag(Drag::on(state.clone()));
+    assert!(held.judged().is_none());
+    let gesture = held.gesture().unwrap();
+    assert!(
+        gesture.values().ends_with("held by LW001, Alt goes on"),
+        "{}",
+        gesture.values()
+    );
+    let length = |state: &EditorState| state.open_pattern().unwrap().lanes[0].pulses[0].length;
+    assert_eq!(length(&held), ms(120));
+    let once_judged = state.clone();
+    let _ = once_judged.results();
+    assert_eq!(length(&drag(Drag::on(once_judged))), ms(120));
+    assert_eq!(length(&drag(Drag::on(state).without_snap())), ms(201));
+}
+
+#[test]
 fn a_state_judged_half_is_judged_to_its_end_when_all_is_asked_for() {
     let (half, whole) = (long(), long());
     for _ in 0..40 {

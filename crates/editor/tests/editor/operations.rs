@@ -8,7 +8,7 @@ use lampwright_editor::{
 use lampwright_model::PatternId;
 use lampwright_timing::Level;
 
-fn selected(pulses: &[(usize, usize)]) -> EditorState {
+pub(crate) fn selected(pulses: &[(usize, usize)]) -> EditorState {
     let pulses = pulses
         .iter()
         .map(|(lane, pulse)| at(*lane, *pulse))
@@ -16,11 +16,11 @@ fn selected(pulses: &[(usize, usize)]) -> EditorState {
     editor().apply(Action::SelectPulses(pulses, SelectMode::Replace))
 }
 
-fn lane(lane: usize) -> EditorState {
+pub(crate) fn lane(lane: usize) -> EditorState {
     editor().apply(Action::SelectLanes(vec![lane], SelectMode::Replace))
 }
 
-trait Does {
+pub(crate) trait Does {
     fn operate(&self, operation: Operation) -> EditorState;
     fn answer(&self, question: Question, text: &str) -> EditorState;
 }
@@ -38,7 +38,7 @@ impl Does for EditorState {
 }
 
 #[track_caller]
-fn done(state: EditorState) -> EditorState {
+pub(crate) fn done(state: EditorState) -> EditorState {
     assert_eq!(
         state.message().kind,
         MessageKind::Done,
@@ -49,7 +49,7 @@ fn done(state: EditorState) -> EditorState {
 }
 
 #[track_caller]
-fn refused(state: &EditorState, text: &str) {
+pub(crate) fn refused(state: &EditorState, text: &str) {
     assert_eq!(state.message().kind, MessageKind::Refused);
     assert_eq!(&*state.message().text, text);
     assert!(state.history().undo_label().is_none());
@@ -67,11 +67,17 @@ fn a_pulse_is_split_in_the_middle_or_at_the_playhead_and_joined_again() {
     assert!(joined.program() == editor().program());
 
     let at_playhead = lane(0)
-        .apply(Action::Seek(ms(112)))
+        .apply(Action::Seek(lampwright_timing::Micros(112_034)))
         .operate(Operation::Split);
     assert_eq!(
         spans(&at_playhead, 0),
-        [(0.0, 60.0), (100.0, 12.0), (112.0, 48.0)]
+        [(0.0, 60.0), (100.0, 10.0), (110.0, 50.0)]
+    );
+    let tick = lane(0).answer(Question::Runs, "10 20 10");
+    let tick = tick.apply(Action::SelectAll);
+    assert_eq!(
+        &*tick.apply(Action::Operate(Operation::Split)).message().text,
+        "pulse 1 of lane left is too short to be split on the tick, 10 ms"
     );
     refused(
         &lane(0).apply(Action::Operate(Operation::Split)),
@@ -147,47 +153,6 @@ fn cut_pulses_come_back_with_paste() {
     assert_eq!(spans(&cut, 0), [(0.0, 60.0)]);
     let back = cut.operate(Operation::Paste);
     assert!(back.program() == editor().program());
-}
-
-#[test]
-fn a_copy_goes_right_after_with_the_gap_of_its_own() {
-    let train = selected(&[(0, 0), (0, 1)]).operate(Operation::Duplicate);
-    assert_eq!(
-        spans(&train, 0),
-        [(0.0, 60.0), (100.0, 60.0), (200.0, 60.0), (300.0, 60.0)]
-    );
-    let single = selected(&[(0, 1)]).operate(Operation::Duplicate);
-    assert_eq!(spans(&single, 0)[2], (220.0, 60.0));
-    let full = train.apply(Action::SelectPulses(
-        (0..4).map(|pulse| at(0, pulse)).collect(),
-        SelectMode::Replace,
-    ));
-    assert_eq!(
-        &*full
-            .apply(Action::Operate(Operation::Duplicate))
-            .message()
-            .text,
-        "no room for the copy, it would begin 400 ms after the first pulse"
-    );
-}
-
-#[test]
-fn a_train_is_repeated_to_fill_the_period() {
-    let single = lane(0)
-        .answer(Question::Runs, "40")
-        .answer(Question::Repeat, "5");
-    assert_eq!(
-        spans(&single, 0),
-        [0.0, 100.0, 200.0, 300.0, 400.0].map(|start| (start, 40.0))
-    );
-    refused(
-        &lane(0).apply(Action::Answer(Question::Repeat, "4".into())),
-        "4 times do not fit, each has 125 ms of the period, 500 ms",
-    );
-    refused(
-        &lane(0).apply(Action::Answer(Question::Repeat, "2.5".into())),
-        "2.5 times, a whole number from 2 to 1000 wanted",
-    );
 }
 
 #[test]
@@ -272,23 +237,6 @@ fn lanes_are_reversed_inverted_and_shifted() {
 }
 
 #[test]
-fn pulses_move_to_the_tick_and_to_equal_distances() {
-    let off = lane(0).answer(Question::Runs, "63 41.5 57");
-    let on = off.operate(Operation::Quantize);
-    assert_eq!(spans(&on, 0), [(0.0, 60.0), (100.0, 60.0)]);
-    let even = on.operate(Operation::Spread);
-    assert_eq!(spans(&even, 0), [(0.0, 60.0), (250.0, 60.0)]);
-    let tiny = lane(0).answer(Question::Runs, "3");
-    assert_eq!(
-        &*tiny
-            .apply(Action::Operate(Operation::Quantize))
-            .message()
-            .text,
-        "pulse 1 of lane left is shorter than a tick, 10 ms, and would vanish"
-    );
-}
-
-#[test]
 fn a_pattern_is_scaled_to_a_rate_and_a_lane_to_a_lit_share() {
     let fast = lane(0).answer(Question::Rate, "150/min");
     assert_eq!(fast.open_pattern().unwrap().period, ms(400));
@@ -303,7 +251,11 @@ fn a_pattern_is_scaled_to_a_rate_and_a_lane_to_a_lit_share() {
     assert_eq!(numbers.duty_percent, "32");
     refused(
         &lane(0).apply(Action::Answer(Question::Duty, "50".into())),
-        "50 % do not fit, pulse 1 has at most 100 ms",
+        "50 % lit do not fit, pulse 1 would last 130 ms and has room for 100 ms",
+    );
+    refused(
+        &lane(0).apply(Action::Answer(Question::Duty, "0".into())),
+        "0 % lit, more than 0 and at most 100 % wanted",
     );
     refused(
         &lane(0).apply(Action::Answer(Question::Period, "999999999".into())),
@@ -351,13 +303,203 @@ fn every_question_is_asked_by_a_command_and_starts_with_what_is_true() {
             _ => None,
         })
         .collect();
-    assert_eq!(asked.len(), 7);
+    assert_eq!(asked.len(), 11);
     let present: Vec<String> = asked
         .iter()
         .map(|question| question.present(&state))
         .collect();
     assert_eq!(
         present,
-        ["2", "right", "10", "60 40 60 340", "2", "24", "500"]
+        [
+            "",
+            "",
+            "",
+            "2",
+            "right",
+            "10",
+            "60 40 60 340",
+            "2",
+            "24",
+            "500",
+            "left"
+        ]
+    );
+    let second = selected(&[(0, 1)]);
+    let of_pulse = [Question::Start, Question::Length, Question::Level];
+    assert_eq!(
+        of_pulse.map(|question| question.present(&second)),
+        ["100", "60", "100"]
+    );
+}
+
+#[test]
+fn pulses_are_set_by_number_with_or_without_a_unit() {
+    let typed = selected(&[(0, 1)])
+        .answer(Question::Start, "120,5 ms")
+        .answer(Question::Length, "70.25")
+        .answer(Question::Level, "12,5%");
+    assert_eq!(spans(&typed, 0)[1], (120.5, 70.25));
+    assert_eq!(
+        typed.open_pattern().unwrap().lanes[0].pulses[1].level,
+        Level::nearest(125)
+    );
+    assert_eq!(typed.history().undo_label(), Some("Set level"));
+    for (question, text, words) in [
+        (
+            Question::Level,
+            "150",
+            "level 150 %, 0.1 to 100 % with at most one decimal wanted",
+        ),
+        (
+            Question::Level,
+            "0",
+            "level 0 % is no pulse, delete it instead",
+        ),
+        (
+            Question::Start,
+            "soon",
+            "\"soon\", a number with at most three decimals wanted",
+        ),
+        (
+            Question::Length,
+            "-5",
+            "length -5 ms, more than 0 ms wanted",
+        ),
+    ] {
+        refused(
+            &selected(&[(0, 1)]).apply(Action::Answer(question, text.into())),
+            words,
+        );
+    }
+    let named = lane(0).answer(Question::LaneName, " front ");
+    assert_eq!(
+        named.open_pattern().unwrap().lanes[0].role.as_str(),
+        "front"
+    );
+}
+
+/// Lane left, a single flash across the end of the period: 460 to 40 ms.
+fn across() -> EditorState {
+    lane(0).answer(Question::Runs, "40 420 40")
+}
+
+#[test]
+fn a_pulse_across_the_end_of_the_period_is_shaped_as_one() {
+    let wide = across().answer(Question::Duty, "32");
+    assert_eq!(spans(&wide, 0), [(0.0, 120.0), (460.0, 40.0)]);
+    assert_eq!(&*wide.message().text, "Lane left is lit for 32 %");
+    let twice = across().operate(Operation::Duplicate);
+    assert_eq!(
+        spans(&twice, 0),
+        [(0.0, 40.0), (120.0, 80.0), (460.0, 40.0)]
+    );
+    let four = across().answer(Question::Repeat, "4");
+    assert_eq!(
+        spans(&four, 0),
+        [
+            (0.0, 40.0),
+            (90.0, 80.0),
+            (210.0, 80.0),
+            (340.0, 80.0),
+            (460.0, 40.0)
+        ]
+    );
+    let uneven = lane(0).answer(Question::Runs, "40 60 80 280 40");
+    let even = uneven.operate(Operation::Spread);
+    assert_eq!(spans(&even, 0), [(100.0, 80.0), (350.0, 80.0)]);
+}
+
+#[test]
+fn only_selected_lanes_are_copied_and_missing_ones_are_made() {
+    let sweep = editor().apply(Action::ChoosePattern(PatternId::new("sweep").unwrap()));
+    let two = sweep.apply(Action::SelectLanes(vec![1, 3], SelectMode::Replace));
+    let copied = two.operate(Operation::Copy);
+    assert_eq!(&*copied.message().text, "Copied 2 lanes");
+    let pasted = copied
+        .apply(Action::SelectLanes(vec![5], SelectMode::Replace))
+        .operate(Operation::Paste);
+    assert_eq!(&*pasted.message().text, "Pasted 2 lanes");
+    assert_eq!(spans(&pasted, 5), spans(&copied, 1));
+    assert_eq!(spans(&pasted, 6), spans(&copied, 3));
+    assert_eq!(spans(&pasted, 7), spans(&copied, 7));
+    let beyond = copied
+        .apply(Action::SelectLanes(vec![7], SelectMode::Replace))
+        .operate(Operation::Paste);
+    assert_eq!(
+        &*beyond.message().text,
+        "Pasted 2 lanes, 1 lane added for it"
+    );
+    let lanes = &beyond.open_pattern().unwrap().lanes;
+    // Lane s3 is there already.
+    assert_eq!((lanes.len(), lanes[8].role.as_str()), (9, "1"));
+    assert_eq!(spans(&beyond, 8), spans(&copied, 3));
+    let undone = beyond.apply(Action::Undo);
+    assert!(undone.program() == sweep.program());
+}
+
+#[test]
+fn a_step_is_called_what_was_done() {
+    let cut = selected(&[(0, 1)]).operate(Operation::Cut);
+    assert_eq!(cut.history().undo_label(), Some("Cut"));
+    assert_eq!(&*cut.message().text, "Cut 1 pulse");
+    let lanes = editor().apply(Action::SelectLanes(vec![0, 1], SelectMode::Replace));
+    let cut = lanes.operate(Operation::Cut);
+    assert_eq!(&*cut.message().text, "Cut 2 lanes");
+    let empty = cut.apply(Action::SelectLanes(vec![0], SelectMode::Replace));
+    for action in [Action::Operate(Operation::Cut), Action::Delete] {
+        let again = empty.apply(action);
+        assert_eq!(again.message().kind, MessageKind::Refused);
+        assert_eq!(again.history().undo_label(), Some("Cut"));
+    }
+    let repeated = selected(&[(0, 0)]).answer(Question::Repeat, "4");
+    assert_eq!(
+        &*repeated.message().text,
+        "Repeat 4 times, in place of 1 other pulse"
+    );
+    let scaled = lane(0).answer(Question::Period, "333");
+    assert_eq!(
+        &*scaled.message().text,
+        "Scaled to 333 ms, no whole number of ticks of 10 ms"
+    );
+}
+
+#[test]
+fn a_turned_stretch_stays_selected() {
+    let typed = lane(0).answer(Question::Runs, "10 40 50");
+    let both = typed.apply(Action::SelectPulses(
+        vec![at(0, 0), at(0, 1)],
+        SelectMode::Replace,
+    ));
+    let turned = both.operate(Operation::Reverse);
+    assert_eq!(spans(&turned, 0), [(0.0, 50.0), (90.0, 10.0)]);
+    assert_eq!(turned.selection().pulses, both.selection().pulses);
+    assert!(turned.operate(Operation::Reverse).program() == typed.program());
+}
+
+#[test]
+fn pulses_move_to_the_lane_below_where_there_is_room() {
+    let moved = selected(&[(0, 0), (0, 1)]).apply(Action::MoveToLane(1));
+    assert_eq!(spans(&moved, 0), []);
+    assert_eq!(
+        spans(&moved, 1),
+        [(0.0, 60.0), (100.0, 60.0), (250.0, 60.0), (350.0, 60.0)]
+    );
+    assert_eq!(
+        moved.selection().pulses,
+        [at(1, 0), at(1, 1)].into_iter().collect()
+    );
+    assert_eq!(
+        moved.history().undo_label(),
+        Some("Move 2 pulses 1 lane down")
+    );
+    refused(
+        &selected(&[(0, 0)]).apply(Action::MoveToLane(-1)),
+        "there is no lane above",
+    );
+    let blocked = lane(1).answer(Question::Runs, "10");
+    let blocked = blocked.apply(Action::SelectPulses(vec![at(0, 0)], SelectMode::Replace));
+    assert_eq!(
+        &*blocked.apply(Action::MoveToLane(1)).message().text,
+        "no room in lane right"
     );
 }

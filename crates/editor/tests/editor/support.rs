@@ -25,6 +25,26 @@ pub(crate) fn pulse(start_ms: i64, length_ms: i64) -> Pulse {
     }
 }
 
+/// All steps taken back, and the documents on the way.
+pub(crate) fn undo_all(mut state: EditorState) -> (EditorState, Vec<Rc<Program>>) {
+    let mut seen = vec![state.program().clone()];
+    while state.history().undo_label().is_some() {
+        state = state.apply(Action::Undo);
+        seen.push(state.program().clone());
+    }
+    (state, seen)
+}
+
+/// All steps done again, and the documents on the way.
+pub(crate) fn redo_all(mut state: EditorState) -> (EditorState, Vec<Rc<Program>>) {
+    let mut seen = vec![state.program().clone()];
+    while state.history().redo_label().is_some() {
+        state = state.apply(Action::Redo);
+        seen.push(state.program().clone());
+    }
+    (state, seen)
+}
+
 /// The place of a pulse.
 pub(crate) fn at(lane: usize, pulse: usize) -> PulseAt {
     PulseAt { lane, pulse }

@@ -8,7 +8,10 @@
 
 mod beams;
 mod demands;
+mod heads;
+mod naming;
 mod support;
+mod together;
 
 use lampwright_editor::preview::{Change, Gate};
 use lampwright_editor::setup::{
@@ -242,24 +245,6 @@ fn emitters_beams_and_dimming_change_shape() {
 }
 
 #[test]
-fn several_heads_are_filled_in_together() {
-    let state = eight();
-    let pair = [head("front-left-1"), head("rear-left-1")];
-    let value = row(&state, &pair, "x_m", How::Number).control;
-    assert_eq!(
-        value,
-        Control::Entry {
-            value: String::new(),
-            hint: "various".into(),
-            is_number: true
-        }
-    );
-    let state = put(&state, &pair, "x_m", How::Number, "0.5");
-    assert_eq!(place(&state, "front-left-1").0, 500);
-    assert_eq!(place(&state, "rear-left-1").0, 500);
-}
-
-#[test]
 fn wiring_from_fuse_to_head_and_a_refusal_to_remove_what_is_used() {
     let mut state = eight();
     for kind in [ThingKind::Fuse, ThingKind::Output, ThingKind::Clock] {
@@ -447,7 +432,7 @@ fn a_layer_plays_another_pattern_on_the_same_heads() {
 fn things_are_copied_moved_and_removed() {
     let state = eight();
     let (label, change, copy) = duplicate(&state, &head("front-left-1")).unwrap();
-    assert_eq!(label, "Duplicate head");
+    assert_eq!(label, "Duplicate Front left 1");
     let state = edit(&state, change);
     assert_eq!(copy, Some(head("front-left-3")));
     assert_eq!(
@@ -460,8 +445,13 @@ fn things_are_copied_moved_and_removed() {
     let state = edit(&state, change);
     assert_eq!(order(&state), Some(0));
     assert!(shift(state.program(), &head("front-left-3"), false).is_err());
-    let (_, change, _) = remove(state.program(), &[head("front-left-3")]).unwrap();
+    let (_, change, next) = remove(state.program(), &[head("front-left-3")]).unwrap();
     assert_eq!(order(&edit(&state, change)), None);
+    assert_eq!(next, Some(head("front-left-1")));
+    let last = [head("rear-right-1"), head("rear-right-2")];
+    let (label, _, next) = remove(state.program(), &last).unwrap();
+    assert_eq!(label, "Remove 2 heads");
+    assert_eq!(next, Some(head("rear-left-2")));
 }
 
 #[test]
@@ -490,123 +480,6 @@ fn a_head_is_taken_out_of_what_refers_to_it_but_not_out_of_promises() {
         remove_heads_everywhere(state.program(), &one),
         Err(r#"guarantee Dark in the wash: the id of a head wanted, not "rear-left-2""#.into())
     );
-}
-
-#[test]
-fn heads_line_up_spread_and_mirror() {
-    let state = eight();
-    let select = |state: &EditorState, ids: &[&str]| {
-        let ids = ids.iter().map(|id| HeadId::new(id).unwrap()).collect();
-        state.apply(Action::SelectHeads(ids, SelectMode::Replace))
-    };
-    let left = ["front-left-1", "rear-left-1", "rear-left-2"];
-    let state = select(&state, &left);
-    let lined = heads(&state, HeadsChange::SameLeft);
-    // 600, 600 and 200 mm.
-    assert_eq!(place(&lined, "rear-left-2").1, 466);
-    let lined = heads(&lined, HeadsChange::Move(Millimeters(50), Millimeters(0)));
-    let x = |state: &EditorState, id: &str| place(state, id).0;
-    assert_eq!(x(&lined, "rear-left-1"), x(&state, "rear-left-1") + 50);
-    let moved = edit(
-        &lined,
-        fill(&lined, &[head("rear-left-1")], "x_m", How::Number, "-1").unwrap(),
-    );
-    let spread = heads(&moved, HeadsChange::Spread);
-    let (front, rear) = (x(&spread, "front-left-1"), x(&spread, "rear-left-2"));
-    assert_eq!(x(&spread, "rear-left-1"), rear + (front - rear) / 2);
-
-    let mirrored = heads(&select(&state, &["front-left-1"]), HeadsChange::Mirror);
-    let selected: Vec<&str> = mirrored
-        .selection()
-        .heads
-        .iter()
-        .map(HeadId::as_str)
-        .collect();
-    assert_eq!(selected, ["front-right-1-2"]);
-    let Some(Item::Head(copy)) = mirrored.program().item(&head("front-right-1-2")) else {
-        panic!("no copy");
-    };
-    assert_eq!((copy.y.0, copy.label.as_str()), (-600, "Front right 1"));
-    assert_eq!(copy.facing, Millidegrees(0));
-    assert_eq!(mirrored.history().undo_label(), Some("Mirror heads"));
-}
-
-#[test]
-fn a_dragged_head_snaps_and_makes_one_step_or_none() {
-    let state = eight().apply(Action::SelectNothing);
-    let id = HeadId::new("rear-right-1").unwrap();
-    let (x, y) = place(&state, "rear-right-1");
-    let drag = |state: &EditorState, forward: i64, left: i64| {
-        state.apply(Action::Heads(HeadsChange::Drag {
-            forward: Millimeters(forward),
-            left: Millimeters(left),
-            no_snap: false,
-        }))
-    };
-    let pressed = state.apply(Action::Heads(HeadsChange::Press(id.clone())));
-    assert!(pressed.selection().heads.contains(&id));
-    let dragged = drag(&drag(&pressed, 5, 5), 123, -331);
-    let (now_x, now_y) = place(&dragged, "rear-right-1");
-    assert_eq!((now_x % 50, now_y % 50), (0, 0));
-    assert!((now_x - x - 123).abs() <= 25 && (now_y - y + 331).abs() <= 25);
-    assert_eq!(dragged.history().undo_label(), state.history().undo_label());
-    assert_eq!(
-        place_of(dragged.committed_program(), "rear-right-1"),
-        (x, y)
-    );
-
-    let released = dragged.apply(Action::Release);
-    assert_eq!(released.history().undo_label(), Some("Move heads"));
-    assert_eq!(place(&released.apply(Action::Undo), "rear-right-1"), (x, y));
-
-    let given_up = dragged.apply(Action::CancelGesture);
-    assert_eq!(place(&given_up, "rear-right-1"), (x, y));
-    assert_eq!(
-        given_up.history().undo_label(),
-        state.history().undo_label()
-    );
-    let still = drag(&pressed, 0, 0).apply(Action::Release);
-    assert_eq!(still.history().undo_label(), state.history().undo_label());
-}
-
-fn place_of(program: &Program, id: &str) -> (i64, i64) {
-    match program.item(&head(id)) {
-        Some(Item::Head(head)) => (head.x.0, head.y.0),
-        _ => (0, 0),
-    }
-}
-
-#[test]
-fn heads_are_dragged_dark_so_that_the_drawing_can_follow() {
-    let state = eight();
-    let id = HeadId::new("rear-right-1").unwrap();
-    let pressed = state.apply(Action::Heads(HeadsChange::Press(id)));
-    assert!(!pressed.is_dragging_heads());
-    let dragged = pressed.apply(Action::Heads(HeadsChange::Drag {
-        forward: Millimeters(100),
-        left: Millimeters(0),
-        no_snap: false,
-    }));
-    assert!(dragged.is_dragging_heads());
-    assert!(!dragged.apply(Action::Release).is_dragging_heads());
-
-    let frame = Micros::from_ms(16);
-    let moved = Change {
-        is_playing: false,
-        is_by_hand: true,
-        is_elsewhere: true,
-    };
-    let (mut dark, mut lit) = (Gate::default(), Gate::default());
-    let mut now = Micros::ZERO;
-    let (mut n_dark, mut n_lit) = (0, 0);
-    for _ in 0..60 {
-        n_dark += u32::from(dark.may_paint(now, &[0.0, 0.0], moved));
-        n_lit += u32::from(lit.may_paint(now, &[0.0, 1.0], moved));
-        now += frame;
-    }
-    assert_eq!(n_dark, 60);
-    // Just under a second.
-    assert!(n_lit <= 3, "{n_lit} pictures with a lit lamp elsewhere");
 }
 
 #[test]

@@ -1,39 +1,16 @@
 //! Steps kept as a text beside the program, as over a reload of the page.
 
-#![expect(
-    clippy::unwrap_used,
-    reason = "a test that meets something unexpected has failed"
-)]
-
+use crate::support::{redo_all, undo_all};
 use lampwright_editor::{
     Action, EditorState, History, PulseAt, SelectMode, TextFormat, WrittenTexts,
 };
 use lampwright_formats::{read_program, write_program};
-use lampwright_model::Program;
 use lampwright_timing::Micros;
 use std::rc::Rc;
 
 fn editor() -> EditorState {
-    let text = include_str!("../../../patterns/harbor-patrol-car.json");
+    let text = include_str!("../../../../patterns/harbor-patrol-car.json");
     EditorState::new(Rc::new((FORMAT.read)(text).unwrap()))
-}
-
-fn undo_all(mut state: EditorState) -> (EditorState, Vec<Rc<Program>>) {
-    let mut seen = vec![state.program().clone()];
-    while state.history().undo_label().is_some() {
-        state = state.apply(Action::Undo);
-        seen.push(state.program().clone());
-    }
-    (state, seen)
-}
-
-fn redo_all(mut state: EditorState) -> (EditorState, Vec<Rc<Program>>) {
-    let mut seen = vec![state.program().clone()];
-    while state.history().redo_label().is_some() {
-        state = state.apply(Action::Redo);
-        seen.push(state.program().clone());
-    }
-    (state, seen)
 }
 
 const FORMAT: TextFormat = TextFormat {
@@ -58,6 +35,36 @@ fn reopened((program, steps): &(String, String)) -> EditorState {
     let history = History::from_text(steps, program, FORMAT).unwrap();
     EditorState::new(Rc::new((FORMAT.read)(program).unwrap()))
         .apply(Action::TakeHistory(Box::new(history)))
+}
+
+#[test]
+fn a_run_of_moves_is_kept_as_one_step_though_each_move_is_written() {
+    let mut written = WrittenTexts::default();
+    let mut state = editor().apply(Action::SelectPulses(
+        vec![PulseAt { lane: 0, pulse: 0 }],
+        SelectMode::Replace,
+    ));
+    let mut steps = String::new();
+    for ticks in [1, 2, -1, 2] {
+        state = state.apply(Action::Nudge(ticks)).apply(Action::SaveStarted);
+        steps = state
+            .history()
+            .to_text(state.committed_program(), FORMAT, &mut written);
+    }
+    let again = reopened(&(write_program(state.committed_program()), steps));
+    assert_eq!(again.history().done().count(), 1);
+    assert!(again.history().done().eq(state.history().done()));
+    let first = again.apply(Action::Undo);
+    assert!(first.program() == editor().program());
+    // What was made before the page was opened is a step of its own.
+    let more = again
+        .apply(Action::SelectPulses(
+            vec![PulseAt { lane: 0, pulse: 0 }],
+            SelectMode::Replace,
+        ))
+        .apply(Action::Nudge(1));
+    assert_eq!(more.history().done().count(), 2);
+    assert!(undo_all(more).0.program() == editor().program());
 }
 
 #[test]
