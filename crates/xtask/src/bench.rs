@@ -202,7 +202,7 @@ fn measured(options: &Options) -> [Outcome; 12] {
             asked("paint", &mut || Outcome::of(browser::first_paint())),
         ),
     };
-    let states = Outcome::Not("not measured yet: all states are not enumerated yet");
+    let states = asked("states", &mut || Outcome::of(native::judge_states()));
     let [demo, played] = [browser::Kept::LargestDemo, browser::Kept::Played].map(|kept| {
         if !is_wanted("minute") {
             return Outcome::thrice(|| Outcome::Not("not asked for"));

@@ -132,6 +132,11 @@ fn split(compiled: &Path, pages: &Path) -> Result<PathBuf, Problem> {
             "keep one split-off module, named `later`; more need loaders of their own in the one-file page",
         ));
     }
+    let [later] = wanted;
+    let part = std::fs::read(&later).map_err(|error| Problem::file(&later, &error))?;
+    let part = terse::nameless(&part)
+        .ok_or_else(|| Problem::new("the split-off module is cut off", "build again"))?;
+    std::fs::write(&later, part).map_err(|error| Problem::file(&later, &error))?;
     Ok(first)
 }
 

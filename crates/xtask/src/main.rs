@@ -39,7 +39,8 @@ cargo xtask COMMAND
       --skip STEP       leave this step out (may be repeated)
       --list            name the steps
   bench                 measure the budgets and print budget, figure and ratio
-      --only NAME       measure this one alone (may be repeated): edit, frame, states, files, size, paint
+      --only NAME       measure this one alone (may be repeated): edit, frame, states, files, size, paint,
+                        minute
 
 LAMPWRIGHT_WASM=rustup|debian   choose the compiler for WebAssembly
 LAMPWRIGHT_CHROMIUM=PATH        choose the Chromium for the browser tests

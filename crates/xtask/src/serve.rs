@@ -3,21 +3,25 @@
 //! Invariant: it listens on 127.0.0.1 only, and answers with nothing from outside its folder.
 //! Absent: directory listings, compression, ranges, watching for changes.
 
-use std::io::Read as _;
+use std::convert::Infallible;
+use std::io::{self, Read as _};
 use std::net::TcpListener;
 use std::path::{Component, Path, PathBuf};
-use std::sync::Arc;
+use std::rc::Rc;
 
-use tiny_http::{Header, Method, Request, Response, Server};
+use http_body_util::Full;
+use hyper::body::Bytes;
+use hyper::header::HeaderValue;
+use hyper::server::conn::http1;
+use hyper::service::service_fn;
+use hyper::{Method, Request, Response, StatusCode};
+use hyper_util::rt::TokioIo;
 
 use crate::process::Problem;
 use crate::{bundle, csp, setup, workspace};
 
 /// The port that is tried first.
 const DEFAULT_PORT: u16 = 8150;
-
-/// Threads that answer; a page with its files asks for a handful at once.
-const THREADS: usize = 4;
 
 /// What `serve` was asked to do.
 #[derive(Debug, Default)]
@@ -57,33 +61,46 @@ pub(crate) fn serve(options: &Options) -> Result<(), Problem> {
     let address = listener
         .local_addr()
         .map_err(|error| Problem::new(error.to_string(), "try another --port"))?;
-    let server = Server::from_listener(listener, None).map_err(|error| {
-        Problem::new(
-            format!("the server could not start: {error}"),
-            "try another --port",
-        )
-    })?;
     println!("Lampwright is at http://{address}/ (stop with Ctrl+C)");
     if options.stops_with_input {
         std::thread::spawn(stop_with_input);
     }
-    let server = Arc::new(server);
-    let threads: Vec<_> = (0..THREADS)
-        .map(|_| {
-            let (server, folder) = (Arc::clone(&server), folder.clone());
-            std::thread::spawn(move || {
-                for request in server.incoming_requests() {
-                    answer(request, &folder);
-                }
-            })
-        })
-        .collect();
-    for thread in threads {
-        if thread.join().is_err() {
-            return Err(Problem::new("the server stopped", "start it again"));
+    answer_all(listener, folder).map_err(|error| {
+        Problem::new(
+            format!("the server stopped: {error}"),
+            "start it again, with another --port",
+        )
+    })
+}
+
+/// Answers on each connection for as long as it stays open; returns only if no more can be accepted.
+///
+/// One thread is enough: each answer is a file of this machine, and a connection that a browser keeps
+/// open, of which it has up to six for a page, holds up no other.
+fn answer_all(listener: TcpListener, folder: PathBuf) -> io::Result<()> {
+    listener.set_nonblocking(true)?;
+    let runtime = tokio::runtime::Builder::new_current_thread()
+        .enable_io()
+        .build()?;
+    let folder: Rc<Path> = folder.into();
+    let connections = tokio::task::LocalSet::new();
+    connections.block_on(&runtime, async {
+        let listener = tokio::net::TcpListener::from_std(listener)?;
+        loop {
+            let (stream, _) = listener.accept().await?;
+            let folder = Rc::clone(&folder);
+            let answer = service_fn(move |request: Request<_>| {
+                let response = answer(request.method(), request.uri().path(), &folder);
+                async move { Ok::<_, Infallible>(response) }
+            });
+            tokio::task::spawn_local(async move {
+                let connection =
+                    http1::Builder::new().serve_connection(TokioIo::new(stream), answer);
+                // A browser that goes away in the middle of an answer is no fault of the server.
+                drop(connection.await);
+            });
         }
-    }
-    Ok(())
+    })
 }
 
 fn stop_with_input() {
@@ -118,28 +135,29 @@ fn listen(port: Option<u16>) -> Result<TcpListener, Problem> {
     }
 }
 
-fn answer(request: Request, folder: &Path) {
-    if !matches!(request.method(), Method::Get | Method::Head) {
-        respond(request, 405, "text/plain; charset=utf-8", b"405".to_vec());
-        return;
+fn answer(method: &Method, address: &str, folder: &Path) -> Response<Full<Bytes>> {
+    const WORDS: &str = "text/plain; charset=utf-8";
+    if !matches!(*method, Method::GET | Method::HEAD) {
+        return response(StatusCode::METHOD_NOT_ALLOWED, WORDS, "405");
     }
-    let file = file_for(folder, request.url());
+    let file = file_for(folder, address);
     match file.and_then(|path| Some((std::fs::read(&path).ok()?, path))) {
-        Some((bytes, path)) => respond(request, 200, media_type(&path), bytes),
-        None => respond(
-            request,
-            404,
-            "text/plain; charset=utf-8",
-            b"404: there is no such page".to_vec(),
-        ),
+        Some((bytes, path)) => response(StatusCode::OK, media_type(&path), bytes),
+        None => response(StatusCode::NOT_FOUND, WORDS, "404: there is no such page"),
     }
 }
 
-fn respond(request: Request, status: u16, media_type: &str, bytes: Vec<u8>) {
-    let mut response = Response::from_data(bytes).with_status_code(status);
+fn response(
+    status: StatusCode,
+    media_type: &str,
+    bytes: impl Into<Bytes>,
+) -> Response<Full<Bytes>> {
+    let mut response = Response::new(Full::new(bytes.into()));
+    *response.status_mut() = status;
+    let csp = csp::header();
     let headers = [
         ("Content-Type", media_type),
-        ("Content-Security-Policy", &csp::header()),
+        ("Content-Security-Policy", &csp),
         ("X-Content-Type-Options", "nosniff"),
         ("Referrer-Policy", "no-referrer"),
         ("Cross-Origin-Opener-Policy", "same-origin"),
@@ -149,12 +167,11 @@ fn respond(request: Request, status: u16, media_type: &str, bytes: Vec<u8>) {
         ("Cache-Control", "no-cache"),
     ];
     for (name, value) in headers {
-        if let Ok(header) = Header::from_bytes(name, value) {
-            response.add_header(header);
+        if let Ok(value) = HeaderValue::from_str(value) {
+            response.headers_mut().insert(name, value);
         }
     }
-    // A browser that goes away in the middle of an answer is no fault of the server.
-    drop(request.respond(response));
+    response
 }
 
 /// The file in `folder` that an address names, if it names one.
@@ -221,6 +238,10 @@ pub(crate) fn media_type(path: &Path) -> &'static str {
 
 #[cfg(test)]
 mod tests {
+    use std::io::Write as _;
+    use std::net::TcpStream;
+    use std::time::Duration;
+
     use super::*;
 
     fn folder() -> PathBuf {
@@ -268,6 +289,34 @@ mod tests {
             "/missing.html",
         ] {
             assert_eq!(file_for(&folder(), address), None, "{address}");
+        }
+    }
+
+    /// A browser opens up to six connections for a page and keeps them; two browsers at once are common.
+    #[test]
+    fn connections_that_stay_open_hold_up_no_other() {
+        let listener = listen(Some(0)).expect("there is a free port");
+        let address = listener.local_addr().expect("it is bound");
+        let mut connections: Vec<_> = (0..24)
+            .map(|_| {
+                let mut stream = TcpStream::connect(address).expect("it listens");
+                stream
+                    .set_read_timeout(Some(Duration::from_secs(30)))
+                    .expect("it is more than nothing");
+                stream
+                    .write_all(b"GET /index.html?state=night HTTP/1.1\r\nHost: here\r\n\r\n")
+                    .expect("it is open");
+                stream
+            })
+            .collect();
+        // All of them wait before the first is accepted.
+        std::thread::spawn(move || answer_all(listener, folder()));
+        for stream in &mut connections {
+            let mut line = [0; 15];
+            stream
+                .read_exact(&mut line)
+                .expect("each gets its answer while all are open");
+            assert_eq!(&line, b"HTTP/1.1 200 OK");
         }
     }
 

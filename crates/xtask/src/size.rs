@@ -15,7 +15,7 @@ use crate::process::Problem;
 pub(crate) const BUDGET_BYTES: usize = 400_000;
 
 /// Where the tests draw the line for all parts together: what is loaded later must not grow unseen either.
-pub(crate) const CEILING_BYTES: usize = 520_000;
+pub(crate) const CEILING_BYTES: usize = 540_000;
 
 /// Sizes of the files that make up the app, in bytes.
 #[derive(Debug)]

@@ -1,12 +1,15 @@
-//! Shorter names between the generated JavaScript and WebAssembly.
+//! Shorter names between the generated JavaScript and WebAssembly, and none for what only a debugger asks about.
 //!
 //! The generator ends the name of each import with 16 random digits, in both files; nothing compresses them, and together they weigh several kilobytes on the way to a browser.
 //!
 //! Invariant: both files name the same imports in the same order as before; when they do not fit each other, nothing is written.
-//! Absent: shortening anything else than the names and the space around lines.
+//! Absent: shortening anything else than the names, the custom sections and the space around lines.
 
 use crate::bundle::LATER;
 use crate::process::Problem;
+
+/// A section that nothing is run by: names of functions, and what the module was made with.
+const CUSTOM: u8 = 0;
 
 /// The section of imports.
 const IMPORTS: u8 = 2;
@@ -47,6 +50,21 @@ pub(crate) fn shortened(script: &str, module: &[u8]) -> Result<(String, Vec<u8>)
             names.len()
         )))
     }
+}
+
+/// The module without its custom sections, which the splitter leaves in the part it takes out; none when it is cut off.
+pub(crate) fn nameless(module: &[u8]) -> Option<Vec<u8>> {
+    let mut written = module.get(..HEADER)?.to_vec();
+    let mut rest = module.get(HEADER..)?;
+    while let Some((&kind, after)) = rest.split_first() {
+        let (content, after) = take_bytes(after)?;
+        rest = after;
+        if kind != CUSTOM {
+            written.push(kind);
+            put_bytes(&mut written, content);
+        }
+    }
+    Some(written)
 }
 
 fn unfit(what: &str) -> Problem {
@@ -194,6 +212,17 @@ mod tests {
         let script = "x(`one\n    two`);\n__wbg_blur_fedcba9876543210: function(\n__wbg_click_0123456789abcdef: function(\n";
         let (script, _) = shortened(script, &module(LONG)).expect("they fit");
         assert!(script.starts_with("x(`one\n    two`);\n"));
+    }
+
+    #[test]
+    fn custom_sections_are_left_out_and_the_rest_stays() {
+        let plain = module(LONG);
+        let mut named = plain.clone();
+        named.push(CUSTOM);
+        put_bytes(&mut named, b"\x04name\x01\x02");
+        assert_eq!(nameless(&named).as_deref(), Some(&*plain));
+        named.pop();
+        assert_eq!(nameless(&named), None);
     }
 
     #[test]
