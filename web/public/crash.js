@@ -5,10 +5,34 @@
 
   const read = (key) => {
     try {
-      return localStorage.getItem(`lampwright.${key}`);
+      return unpack(localStorage.getItem(`lampwright.${key}`));
     } catch {
       return null;
     }
+  };
+
+  // A long text is kept packed: U+0001, its length as four bytes, an LZ4 block, one character for each byte.
+  const unpack = (kept) => {
+    if (!kept?.startsWith("\u0001")) return kept;
+    let at = 1;
+    const next = () => kept.charCodeAt(at++);
+    const bytes = new Uint8Array(next() + next() * 2 ** 8 + next() * 2 ** 16 + next() * 2 ** 24);
+    let end = 0;
+    // A length of 15 goes on in the bytes that follow, up to the first below 255.
+    const length = (first) => {
+      let sum = first;
+      for (let more = first === 15 ? 255 : 0; more === 255; sum += more) more = next();
+      return sum;
+    };
+    while (at < kept.length) {
+      const token = next();
+      for (let left = length(token >> 4); left > 0; left--) bytes[end++] = next();
+      if (at >= kept.length) break;
+      const back = next() + next() * 2 ** 8;
+      // What is repeated may reach into what it makes.
+      for (let left = length(token & 15) + 4; left > 0; left--, end++) bytes[end] = bytes[end - back];
+    }
+    return new TextDecoder().decode(bytes);
   };
 
   const element = (kind, words, ...children) => {

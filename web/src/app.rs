@@ -3,16 +3,18 @@
 //! Invariant: one animation-frame loop, started and ended in one effect.
 
 use crate::above::{Above, Broken};
+use crate::components::bars::notices;
+use crate::components::fields::show_heads;
 use crate::components::head::{self, Head};
 use crate::components::notices::question;
 use crate::components::reason::Reason;
 use crate::components::results::{self, Judged, ResultsColumn};
-use crate::components::timeline::{self, Timeline, focus, perform};
+use crate::components::timeline::{self, Timeline, focus, perform, soon};
 use crate::components::vehicle::Vehicle;
-use crate::handing::{copy_link, open_link, save_copy, save_file};
+use crate::handing::{open_link, save_copy, save_file};
 use crate::judging::{Steps, do_later};
 use crate::keys;
-use crate::later::{Later, Wanted, use_later};
+use crate::later::{HandOut, Later, Wanted, hand_out, use_later};
 use crate::live::Live;
 use crate::opening::{INPUT, Opener, has_content, kept_from};
 use crate::platform::frame::FrameLoop;
@@ -23,11 +25,9 @@ use crate::saving::{Keeper, Start};
 use crate::session;
 use crate::store::{Dispatch, Document, Store, Viewed};
 use crate::tabs::HAIL;
-use crate::tag::{Tag, button, component, said, tag, text, together};
+use crate::tag::{Tag, button, component, said, tag, text};
 use lampwright_analysis::screening::cautions;
-use lampwright_editor::{
-    Action, CommandId, EditorState, MessageKind, PlatformTask, SaveState, Theme, View,
-};
+use lampwright_editor::{Action, CommandId, EditorState, MessageKind, PlatformTask, Theme, View};
 use lampwright_formats::read_program;
 use lampwright_model::{Problem, RuleCode};
 use std::rc::Rc;
@@ -103,7 +103,7 @@ pub(crate) fn App(props: &Props) -> Html {
             PlatformTask::OpenFile => opener.pick(),
             PlatformTask::SaveFile => save_file(&opener),
             PlatformTask::SaveCopy => save_copy(&opener),
-            PlatformTask::CopyLink => copy_link(&opener),
+            PlatformTask::CopyLink => hand_out(&opener, HandOut::Link),
             PlatformTask::NameProgram => opener.above.emit(Above::Title),
             PlatformTask::NewProgram => opener.above.emit(Above::Programs),
             PlatformTask::EmptyProgram => opener.empty(),
@@ -114,7 +114,12 @@ pub(crate) fn App(props: &Props) -> Html {
             PlatformTask::Ask(question) => opener.above.emit(Above::Ask(question)),
             PlatformTask::BuildPattern => opener.above.emit(Above::Patterns(None)),
             PlatformTask::ShowLibrary => opener.above.emit(Above::Patterns(Some("".into()))),
+            PlatformTask::ExportPattern => hand_out(&opener, HandOut::Pattern),
             PlatformTask::FocusFindings => focus("findings"),
+            PlatformTask::FocusHeads => {
+                opener.dispatch.send(Action::SetView(View::Timeline));
+                soon(show_heads);
+            }
             PlatformTask::FocusTable => {
                 opener.dispatch.send(Action::SetView(View::Timeline));
                 perform(task, &on_table);
@@ -422,76 +427,6 @@ fn use_theme(editor: &Rc<EditorState>, dispatch: &Rc<Dispatch>) {
         });
         move || drop(listener)
     });
-}
-
-/// What the person has to know before they go on.
-fn notices(editor: &EditorState, opener: &Opener) -> Html {
-    let mut bars = Vec::new();
-    if let SaveState::Failed { reason } = editor.save_state() {
-        let saving = opener.clone();
-        let words = format!("Not saved: {reason}. The work is kept while this page is open");
-        bars.push(
-            tag("div", "notice is-grave")
-                .with("role", "alert")
-                .tag(text("p", "", words))
-                .tag(
-                    button(
-                        "Download a copy",
-                        Callback::from(move |_: MouseEvent| save_copy(&saving)),
-                    )
-                    .with("class", "main"),
-                ),
-        );
-    }
-    if let Some(words) = opener.keeper.shared() {
-        bars.push(
-            tag("div", "notice")
-                .with("id", "shared")
-                .with("role", "status")
-                .tag(said("p", "", words)),
-        );
-    }
-    let told = opener.keeper.told();
-    if !told.is_empty() {
-        let keeper = opener.keeper.clone();
-        bars.push(
-            tag("div", "notice")
-                .with("id", "told")
-                .with("role", "status")
-                .tag(text("p", "", told))
-                .tag(button(
-                    "Dismiss",
-                    Callback::from(move |_: MouseEvent| keeper.tell(String::new())),
-                )),
-        );
-    }
-    let left_out = editor
-        .notices()
-        .iter()
-        .filter(|notice| !notice.is_refusal)
-        .count();
-    if left_out > 0 {
-        let words = format!("{left_out} problems of the opened file: what is listed was left out");
-        let problems = editor
-            .notices()
-            .iter()
-            .map(|notice| text("li", "", notice.problem.to_string()));
-        bars.push(
-            tag("div", "notice")
-                .tag(
-                    tag("details", "")
-                        .tag(text("summary", "", words))
-                        .tag(tag("ul", "").tags(problems)),
-                )
-                .tag(button(
-                    "Dismiss",
-                    opener
-                        .dispatch
-                        .callback(|_: MouseEvent| Action::DismissNotices),
-                )),
-        );
-    }
-    together(bars.into_iter())
 }
 
 /// The views this page has.

@@ -9,7 +9,7 @@ use crate::platform::link::{self, Fragment};
 use crate::platform::promise::{call, get, then};
 use crate::platform::{clock, files, window};
 use lampwright_editor::Action;
-use lampwright_formats::write_program;
+use lampwright_formats::{write_pattern, write_program};
 use wasm_bindgen::JsValue;
 
 /// Hands the program out as a download.
@@ -20,6 +20,20 @@ pub(crate) fn save_copy(opener: &Opener) {
         Ok(()) => opener.keeper.note_file(editor.revision()),
         Err(reason) => opener.dispatch.send(Action::SaveFailed { reason }),
     }
+}
+
+/// Hands the open pattern out as a file of its own, which the library reads.
+pub(crate) fn export_pattern(opener: &Opener) {
+    let editor = opener.dispatch.live.editor();
+    let Some(pattern) = editor.open_pattern() else {
+        return;
+    };
+    let name = files::file_name(&pattern.label);
+    let words = match files::download(&name, &write_pattern(pattern, "")) {
+        Ok(()) => format!("Exported as {name}, which the pattern library imports"),
+        Err(reason) => format!("{} was not exported: {reason}", pattern.label),
+    };
+    opener.keeper.tell(words);
 }
 
 /// Saves the program in the file it was saved in before, or in one to be chosen; as a download where files cannot be written in place.

@@ -5,6 +5,8 @@
 use crate::components::fields::NOW;
 use crate::components::steps::copy;
 use crate::components::timeline::focus_soon;
+use crate::later::{is_dialog_coming, type_ahead};
+use crate::platform::clock::Timeout;
 use crate::platform::listen::Listener;
 use crate::platform::{document, window};
 use crate::store::Dispatch;
@@ -12,7 +14,7 @@ use lampwright_editor::{
     Action, Command, CommandId, Operation, Perform, PlatformTask, View, command, command_for_key,
 };
 use wasm_bindgen::JsCast;
-use web_sys::{Element, Event, HtmlInputElement, KeyboardEvent};
+use web_sys::{Element, Event, HtmlElement, HtmlInputElement, KeyboardEvent};
 use yew::Callback;
 
 /// Starts the preview, or stops it where it is.
@@ -112,6 +114,13 @@ pub(crate) fn listen(dispatch: &Dispatch, on_task: &Callback<PlatformTask>) -> V
                 }
                 event.prevent_default();
                 event.stop_propagation();
+                return;
+            }
+            let has_modifier = key.ctrl_key() || key.meta_key() || key.alt_key();
+            if is_dialog_coming() && !has_modifier {
+                type_ahead(&key.key());
+                event.prevent_default();
+                event.stop_propagation();
             }
         }),
         Listener::new(&window, "keydown", move |event| {
@@ -164,7 +173,8 @@ fn on_key(dispatch: &Dispatch, on_task: &Callback<PlatformTask>, event: &Event) 
     let Some(key) = event.dyn_ref::<KeyboardEvent>() else {
         return;
     };
-    let place = Place::of(event.target().and_then(|target| target.dyn_into().ok()));
+    let target: Option<Element> = event.target().and_then(|target| target.dyn_into().ok());
+    let place = Place::of(target.clone());
     let has_command_key = key.ctrl_key() || key.meta_key();
     if !place.takes(&key.key(), has_command_key || key.alt_key()) {
         return;
@@ -178,8 +188,24 @@ fn on_key(dispatch: &Dispatch, on_task: &Callback<PlatformTask>, event: &Event) 
             return;
         }
         event.prevent_default();
-        run(dispatch, command.id, on_task);
+        match target.and_then(|target| target.dyn_into().ok()) {
+            Some(field) if place == Place::Text => {
+                complete(&field);
+                let (dispatch, on_task, id) = (dispatch.clone(), on_task.clone(), command.id);
+                // Once what was typed is in the program that the command works on.
+                if let Some(timeout) = Timeout::new(0, move || run(&dispatch, id, &on_task)) {
+                    std::mem::forget(timeout);
+                }
+            }
+            _ => run(dispatch, command.id, on_task),
+        }
     }
+}
+
+/// Takes what is typed in a field, as leaving it does, and lets the person type on.
+fn complete(field: &HtmlElement) {
+    let _ = field.blur();
+    let _ = field.focus();
 }
 
 /// Whether a field shows what the program has.
@@ -219,7 +245,7 @@ impl Place {
             return Self::Page;
         };
         let is_in = |selector: &str| target.closest(selector).ok().flatten().is_some();
-        if is_in("dialog") {
+        if is_in("dialog") || is_dialog_coming() {
             return Self::Dialog;
         }
         match target.tag_name().as_str() {

@@ -6,18 +6,23 @@
 
 use crate::above::{self, Above};
 use crate::components::power::Power;
-use crate::components::results::Judged;
+use crate::components::repair;
+use crate::components::results::{Asked, Judged};
 use crate::components::rules::{self, Rules};
 use crate::components::screening::Screening;
 use crate::components::setup::{self, Setup};
 use crate::components::states::States;
+use crate::handing::{copy_link, export_pattern};
 use crate::opening::Opener;
+use crate::platform::element;
+use crate::store::Dispatch;
 use crate::tag::{button, component, said, tag};
 use lampwright_editor::{CommandId, PlatformTask, View};
 use lampwright_model::RuleCode;
-use std::cell::Cell;
+use std::cell::{Cell, RefCell};
 use std::rc::Rc;
 use wasm_split_helpers::{SplitLoaderError, wasm_split};
+use web_sys::Element;
 use yew::prelude::*;
 
 /// What is to be shown.
@@ -36,6 +41,45 @@ pub(crate) enum Wanted<'page> {
         on_task: &'page Callback<PlatformTask>,
         on_close: &'page Callback<()>,
     },
+    /// What can be done about a finding.
+    Repair {
+        asked: &'page Asked,
+        dispatch: &'page Dispatch,
+        judged: Option<&'page Judged>,
+        is_present: bool,
+        on_close: &'page Callback<()>,
+    },
+}
+
+/// What stands for a dialog that is not there yet: the keys are the dialog's already.
+const COMING: &str = "coming";
+
+thread_local! {
+    /// What was typed into the dialog that is not there yet.
+    static TYPED: RefCell<String> = const { RefCell::new(String::new()) };
+}
+
+/// Whether a dialog was asked for that is not there yet.
+pub(crate) fn is_dialog_coming() -> bool {
+    element::<Element>(COMING).is_some()
+}
+
+/// Keeps a key for the dialog that is on its way, as far as it is text; Enter ends the text.
+pub(crate) fn type_ahead(key: &str) {
+    TYPED.with_borrow_mut(|typed| match key {
+        _ if typed.ends_with('\n') => {}
+        "Enter" => typed.push('\n'),
+        "Backspace" => {
+            typed.pop();
+        }
+        key if key.chars().count() == 1 => typed.push_str(key),
+        _ => {}
+    });
+}
+
+/// What was typed before the dialog was there, for the one that takes it; with a line break where Enter was pressed.
+pub(crate) fn take_typed() -> String {
+    TYPED.take()
 }
 
 /// Makes the nodes of what is wanted.
@@ -62,6 +106,7 @@ impl Later {
         if self.is_coming.replace(true) {
             return;
         }
+        take_typed();
         let later = self.clone();
         yew::platform::spawn_local(async move {
             let maker = other_part().await.map_err(|_| ());
@@ -85,7 +130,13 @@ impl Later {
             }
             None => {
                 self.load();
-                said("p", "quiet", "Loading").with("role", "status").done()
+                let coming = said("p", "quiet", "Loading").with("role", "status");
+                match wanted {
+                    Wanted::Dialog { .. } | Wanted::Repair { .. } => {
+                        coming.with("id", COMING).done()
+                    }
+                    Wanted::View { .. } => coming.done(),
+                }
             }
         }
     }
@@ -97,6 +148,35 @@ fn other_part() -> Result<Maker, SplitLoaderError> {
     Ok(make)
 }
 
+/// What is handed out by code of the other part.
+#[derive(Clone, Copy)]
+pub(crate) enum HandOut {
+    /// The program, as a link.
+    Link,
+    /// The open pattern, as a file.
+    Pattern,
+}
+
+/// Hands something out, once the other part is there.
+pub(crate) fn hand_out(opener: &Opener, what: HandOut) {
+    let opener = opener.clone();
+    yew::platform::spawn_local(async move {
+        if other_handing(opener.clone(), what).await.is_err() {
+            let words = "This part of the app could not be loaded: try again";
+            opener.keeper.tell(words.into());
+        }
+    });
+}
+
+#[wasm_split(later, fallible)]
+fn other_handing(opener: Opener, what: HandOut) -> Result<(), SplitLoaderError> {
+    match what {
+        HandOut::Link => copy_link(&opener),
+        HandOut::Pattern => export_pattern(&opener),
+    }
+    Ok(())
+}
+
 fn make(wanted: &Wanted<'_>) -> Html {
     match wanted {
         Wanted::Dialog {
@@ -105,6 +185,13 @@ fn make(wanted: &Wanted<'_>) -> Html {
             on_task,
             on_close,
         } => above::dialogs(above, opener, on_task, on_close),
+        Wanted::Repair {
+            asked,
+            dispatch,
+            judged,
+            is_present,
+            on_close,
+        } => repair::dialogs(asked, dispatch, *judged, *is_present, on_close),
         Wanted::View {
             view,
             judged,

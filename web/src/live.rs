@@ -7,6 +7,7 @@ use crate::painter::plan::PlanPainter;
 use crate::painter::timeline::TimelinePainter;
 use lampwright_editor::EditorState;
 use lampwright_timing::Micros;
+use std::any::Any;
 use std::cell::{Cell, RefCell};
 use std::rc::Rc;
 use web_sys::HtmlInputElement;
@@ -38,6 +39,8 @@ pub(crate) struct Live {
     pub(crate) scrubbed_ms: Cell<i64>,
     /// Rises when the theme or the fonts change, so that canvases paint again.
     pub(crate) looks: Cell<u32>,
+    /// What a view has under way, kept while another view is shown.
+    pub(crate) under_way: RefCell<Option<Rc<dyn Any>>>,
 }
 
 impl Live {
@@ -56,6 +59,7 @@ impl Live {
             scrubber: RefCell::new(None),
             scrubbed_ms: Cell::new(-1),
             looks: Cell::new(0),
+            under_way: RefCell::new(None),
         }
     }
 

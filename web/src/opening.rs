@@ -177,6 +177,8 @@ impl Opener {
         if next.from.is_untouched {
             self.keeper.remember_demo(name);
         }
+        // What was asked of the present program has nothing to say of the next.
+        self.dispatch.live.under_way.take();
         self.dispatch.send(Action::Open {
             program: next.program.clone(),
             problems: next.problems.clone(),

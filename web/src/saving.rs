@@ -10,7 +10,7 @@ use crate::platform::clock::{self, Timeout};
 use crate::platform::in_place::ChosenFile;
 use crate::platform::preferences;
 use crate::platform::storage::{self, StorageProblem};
-use crate::session::{self, Kept, ShownLast};
+use crate::session::{self, Kept, Removed, ShownLast};
 use crate::store::Dispatch;
 use crate::tabs::Tabs;
 use lampwright_editor::{Action, EditorState, History, TextFormat, Theme, WrittenTexts};
@@ -53,26 +53,28 @@ pub(crate) struct Start {
 /// Calls back with the program that was open last, or with the first demo once it is read.
 pub(crate) fn start(done: impl FnOnce(Start) + 'static) {
     let mut damaged = None;
-    let mut kept = None;
-    if let Some((slot, text)) =
-        session::last_slot().and_then(|slot| session::program_text(&slot).map(|text| (slot, text)))
-    {
-        let outcome = read_program(text.as_bytes());
-        match outcome.program {
-            Some(program) if outcome.problems.is_empty() => kept = Some((slot, text, program)),
-            // The kept text stays as it is; the person is asked what to do.
-            _ => damaged = Some(slot),
+    let mut demo = DEMOS.first();
+    for slot in session::last_slots() {
+        if let Some(text) = session::program_text(&slot) {
+            let outcome = read_program(text.as_bytes());
+            match outcome.program {
+                Some(program) if outcome.problems.is_empty() => {
+                    return done(started(program, slot, Some(text)));
+                }
+                // The kept text stays as it is; the person is asked what to do.
+                _ => damaged = Some(slot),
+            }
+            break;
+        }
+        // A demo of which nothing is kept before it is changed.
+        let index = slot
+            .strip_prefix(DEMO)
+            .and_then(|index| index.parse::<usize>().ok());
+        if let Some(open) = index.and_then(|index| DEMOS.get(index)) {
+            demo = Some(open);
+            break;
         }
     }
-    if let Some((slot, text, program)) = kept {
-        done(started(program, slot, Some(text)));
-        return;
-    }
-    // The demo that was open last, as nothing of it is kept before it is changed.
-    let demo = session::last_slot()
-        .and_then(|slot| slot.strip_prefix(DEMO)?.parse::<usize>().ok())
-        .and_then(|index| DEMOS.get(index))
-        .or(DEMOS.first());
     let path = demo.map_or("", |demo| demo.path);
     beside::read(path, move |text| {
         let (program, missing) = match text {
@@ -157,6 +159,8 @@ pub(crate) struct Keeper {
     told: RefCell<String>,
     /// Other tabs with the same program.
     tabs: Tabs,
+    /// Programs that the person removed, as long as the page is open.
+    pub(crate) removed: RefCell<Vec<Removed>>,
     /// Name that the copy made last is still to get.
     copy_name: RefCell<Option<String>>,
     /// Called when there is something new to tell.
@@ -172,6 +176,7 @@ impl Keeper {
             text: RefCell::new(text.map(Rc::from)),
             written: RefCell::default(),
             tabs: Tabs::default(),
+            removed: RefCell::default(),
             copy_name: RefCell::default(),
             safe: Cell::new(None),
             filed: Cell::new(None),
@@ -380,6 +385,19 @@ impl Keeper {
             .history()
             .to_text(&program, FORMAT, &mut self.written.borrow_mut());
         session::keep_steps(&self.slot(), &steps);
+        Ok(())
+    }
+
+    /// Puts a removed program back; where there is no room for it, it can be put back later.
+    ///
+    /// # Errors
+    /// When its room in storage was taken since.
+    pub(crate) fn put_back(&self, index: usize) -> Result<(), StorageProblem> {
+        let mut removed = self.removed.borrow_mut();
+        if let Some(program) = removed.get(index) {
+            session::put_back(program)?;
+            removed.remove(index);
+        }
         Ok(())
     }
 

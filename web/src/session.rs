@@ -66,9 +66,11 @@ pub(crate) fn new_slot() -> String {
     }
 }
 
-/// The key of the program that was open last.
-pub(crate) fn last_slot() -> Option<String> {
-    storage::read(LAST)
+/// The keys of the programs that were open last: in this tab, and in any.
+pub(crate) fn last_slots() -> impl Iterator<Item = String> {
+    [storage::read_of_tab(LAST), storage::read(LAST)]
+        .into_iter()
+        .flatten()
 }
 
 /// The text of a kept program.
@@ -96,12 +98,14 @@ pub(crate) fn keep(slot: &str, name: &str, text: &str, now: &str) -> Result<(), 
 /// When storage is blocked or full; the version kept before stays.
 pub(crate) fn put(slot: &str, name: &str, text: &str, now: &str) -> Result<(), StorageProblem> {
     let mut entries: Vec<Kept> = kept();
-    if storage::write(&key(slot), text).is_err() {
+    let key = key(slot);
+    let before = storage::read(&key);
+    if storage::write(&key, text).is_err() {
         // Steps that could be taken back give way to programs.
         for kept in &entries {
             storage::remove(&format!("{STEPS}{}", kept.slot));
         }
-        storage::write(&key(slot), text)?;
+        storage::write(&key, text)?;
     }
     entries.retain(|kept| kept.slot != slot);
     entries.insert(
@@ -112,14 +116,19 @@ pub(crate) fn put(slot: &str, name: &str, text: &str, now: &str) -> Result<(), S
             saved: now.to_owned(),
         },
     );
-    write_index(&entries)
+    write_index(&entries).inspect_err(|_| match before {
+        // What was there had room.
+        Some(before) => drop(storage::write(&key, &before)),
+        None => storage::remove(&key),
+    })
 }
 
-/// Remembers which kept program is open.
+/// Remembers which kept program is open, in this tab and for tabs to come.
 ///
 /// # Errors
 /// When storage is blocked or full.
 pub(crate) fn remember_last(slot: &str) -> Result<(), StorageProblem> {
+    storage::write_of_tab(LAST, slot);
     storage::write(LAST, slot)
 }
 
@@ -136,8 +145,9 @@ pub(crate) fn slot_of(text: &str) -> Option<String> {
 pub(crate) struct Removed {
     /// Its entry.
     pub(crate) kept: Kept,
-    /// Its texts by their keys.
-    texts: Vec<(String, String)>,
+    text: String,
+    /// What was kept beside it: the start of the key, and the text.
+    beside: Vec<(&'static str, String)>,
 }
 
 /// Removes a kept program, because the person said so; what is given can be put back.
@@ -145,30 +155,34 @@ pub(crate) fn remove(slot: &str) -> Option<Removed> {
     let mut entries = kept();
     let index = entries.iter().position(|kept| kept.slot == slot)?;
     let kept = entries.remove(index);
-    let texts = [PROGRAM, SHOWN, STEPS]
-        .iter()
-        .map(|prefix| format!("{prefix}{slot}"))
-        .filter_map(|key| storage::read(&key).map(|text| (key, text)))
+    let beside = [SHOWN, STEPS]
+        .into_iter()
+        .filter_map(|prefix| Some((prefix, storage::read(&format!("{prefix}{slot}"))?)))
         .collect();
+    let text = program_text(slot).unwrap_or_default();
     write_index(&entries).ok()?;
-    let removed = Removed { kept, texts };
-    for (key, _) in &removed.texts {
-        storage::remove(key);
+    for prefix in [PROGRAM, SHOWN, STEPS] {
+        storage::remove(&format!("{prefix}{slot}"));
     }
-    Some(removed)
+    Some(Removed { kept, text, beside })
 }
 
-/// Puts a removed program back.
+/// Puts a removed program back, under another key when its own was taken since.
 ///
 /// # Errors
-/// When its place in storage was taken since.
+/// When its room in storage was taken since.
 pub(crate) fn put_back(removed: &Removed) -> Result<(), StorageProblem> {
-    for (key, text) in &removed.texts {
-        storage::write(key, text)?;
+    let Kept { slot, name, saved } = &removed.kept;
+    let slot = match program_text(slot) {
+        None => slot.clone(),
+        Some(_) => new_slot(),
+    };
+    put(&slot, name, &removed.text, saved)?;
+    for (prefix, text) in &removed.beside {
+        // Without them the program is whole as well.
+        let _ = storage::write(&format!("{prefix}{slot}"), text);
     }
-    let mut entries = kept();
-    entries.push(removed.kept.clone());
-    write_index(&entries)
+    Ok(())
 }
 
 /// The steps kept beside a program, if any are.

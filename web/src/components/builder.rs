@@ -3,6 +3,7 @@
 //! Invariant: nothing changes in the program before the person takes the pattern over, and then as one step of the history.
 
 use super::dialog::{Dialog, Props as DialogProps};
+use super::fields::{WHOLE, number_input};
 use super::table::{micros, milliseconds};
 use super::trying::{Desk, View, choice, drawn, everywhere, scopes, takers, verdict};
 use crate::tag::{Tag, component, said, tag, text};
@@ -18,6 +19,8 @@ pub(crate) struct Form {
     wish: Wish,
     /// Length of a pulse and lit share of the pattern built last, shown where the other one was asked for.
     built: (Micros, i64),
+    /// Why the last number was not taken over; empty when it was.
+    refused: String,
 }
 
 /// A number the person can say; its values are thousandths of its unit.
@@ -32,6 +35,26 @@ struct Field {
     is_shown: fn(&Wish) -> bool,
     get: fn(&Form) -> i64,
     set: fn(&mut Wish, i64),
+}
+
+impl Field {
+    /// What its values are multiples of.
+    fn grain(&self) -> i64 {
+        match self.unit {
+            "" => WHOLE,
+            "%" => 100,
+            _ => 1,
+        }
+    }
+
+    /// What can be typed.
+    fn wanted(&self) -> &'static str {
+        match self.unit {
+            "" => "a whole number wanted",
+            "%" => "0 to 100 % with at most one decimal wanted",
+            _ => "0 or more, with at most three decimals, wanted",
+        }
+    }
 }
 
 fn flashes(wish: &Wish) -> bool {
@@ -152,6 +175,7 @@ static FIELDS: [Field; 10] = [
 impl Form {
     /// Takes over the text of a field, by its identifier; false when it is none of this form.
     pub(crate) fn set(&mut self, id: &str, text: &str) -> bool {
+        self.refused.clear();
         match id {
             "arrangement" => {
                 let index = text.parse::<usize>().unwrap_or(0);
@@ -167,8 +191,15 @@ impl Form {
                 let Some(field) = FIELDS.iter().find(|field| field.id == id) else {
                     return false;
                 };
-                if let Some(value) = micros(text) {
-                    (field.set)(&mut self.wish, value.get());
+                // Taken over as it was typed or not at all.
+                let value = micros(text).map(Micros::get);
+                match value.filter(|value| *value >= 0 && value % field.grain() == 0) {
+                    Some(value) if field.unit != "%" || value <= 100_000 => {
+                        (field.set)(&mut self.wish, value);
+                    }
+                    _ => {
+                        self.refused = format!("{} \"{text}\", {}", field.label, field.wanted());
+                    }
                 }
             }
         }
@@ -207,6 +238,7 @@ pub(crate) fn shown(view: &View) -> Html {
     let form = state.form.get_or_insert_with(|| Form {
         wish: document.first_wish(scope),
         built: (Micros::ZERO, 0),
+        refused: String::new(),
     });
     let built = build(&form.wish);
     if let Ok(built) = &built {
@@ -242,7 +274,10 @@ pub(crate) fn shown(view: &View) -> Html {
             desk.on_change("second"),
         )
     });
+    let refused = (!form.refused.is_empty())
+        .then(|| text("p", "is-refused", form.refused.clone()).with("role", "alert"));
     let asked = tag("div", "column asked")
+        .maybe(refused)
         .tag(choice(
             "Arrangement",
             "builder-arrangement",
@@ -326,13 +361,9 @@ fn row(field: &'static Field, form: &Form, desk: &Desk) -> Tag {
         .maybe(slider)
         .maybe(usual)
         .tag(
-            tag("input", "input")
-                .with("type", "number")
-                .with("step", "any")
+            number_input(shown(value), step.max(WHOLE), desk.on_change(field.id))
                 .with_text("id", id.clone())
-                .with_text("aria-describedby", format!("{id}-unit"))
-                .value(shown(value))
-                .on_change(desk.on_change(field.id)),
+                .with_text("aria-describedby", format!("{id}-unit")),
         )
         .tag(said("span", "unit", field.unit).with_text("id", format!("{id}-unit")))
 }

@@ -1,5 +1,6 @@
 //! A modal dialog: the browser's own, so that focus stays inside and Escape closes it.
 
+use crate::later::take_typed;
 use crate::platform::listen::Listener;
 use crate::tag::{component, tag, text};
 use web_sys::HtmlDialogElement;
@@ -55,6 +56,8 @@ pub(crate) fn Dialog(props: &Props) -> Html {
                     // Refused only for a dialog outside the page.
                     let _ = dialog.show_modal();
                 }
+                // What was typed before it was there was for it alone.
+                take_typed();
                 Listener::new(dialog, "cancel", move |event| {
                     event.prevent_default();
                     on_close.emit(());

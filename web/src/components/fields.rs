@@ -1,6 +1,6 @@
 //! Fields with exact numbers: of the open pattern, of the focused lane, of the focused pulse; and buttons from the table of commands.
 //!
-//! Invariant: Enter completes a field and Escape leaves it as it was; both go back to the timeline, in the table they stay in the field.
+//! Invariant: Enter completes a field and Escape leaves it as it was; both go back to the timeline, in the table they stay in the field, and so does Enter where it is refused.
 
 use super::timeline::focus;
 use crate::keys::is_offered;
@@ -8,16 +8,22 @@ use crate::platform::element;
 use crate::store::{Dispatch, Document};
 use crate::tag::{Tag, button, said, tag, text};
 use lampwright_editor::{
-    Action, COMMANDS, CommandGroup, CommandId, Focus, PulseAt, Question, SelectMode, command,
-    lane_heads, lane_numbers, thousandths, typed,
+    Action, COMMANDS, CommandGroup, CommandId, Focus, MessageKind, PulseAt, Question, SelectMode,
+    command, lane_heads, lane_numbers, thousandths, typed,
 };
+use lampwright_formats::MOST_LETTERS;
 use lampwright_model::Color;
 use lampwright_timing::{Level, Micros};
+use std::rc::Rc;
+use wasm_bindgen::JsCast;
 use web_sys::{HtmlElement, HtmlInputElement, HtmlSelectElement};
 use yew::prelude::*;
 
 /// Attribute that holds what a field shows while nothing is typed in it.
 pub(crate) const NOW: &str = "data-now";
+
+/// Attribute of a field whose last answer was refused.
+const REFUSED: &str = "data-refused";
 
 /// Milliseconds without unit, as a field shows them.
 pub(crate) fn milliseconds(time: Micros) -> String {
@@ -29,31 +35,50 @@ pub(crate) fn micros(text: &str) -> Option<Micros> {
     thousandths(text).map(Micros)
 }
 
-/// Level of a text in per cent with at most one decimal.
-pub(crate) fn level(text: &str) -> Option<Level> {
-    // Per cent with one decimal has the digits of milliseconds with one.
-    let thousandths = thousandths(text)?;
-    (thousandths % 100 == 0)
-        .then(|| Level::new(thousandths / 100).ok())
-        .flatten()
-}
-
 /// Per cent without unit.
 pub(crate) fn percent(level: Level) -> String {
     typed(level.per_mille() * 100)
+}
+
+/// Sends what was typed as the answer to a question, which says what it wants when it is refused.
+pub(crate) fn answer(
+    dispatch: &Dispatch,
+    select: Option<PulseAt>,
+    question: Question,
+) -> Callback<Event> {
+    let dispatch = dispatch.clone();
+    Callback::from(move |event: Event| {
+        let Some(input) = event.target_dyn_into::<HtmlInputElement>() else {
+            return;
+        };
+        let mut tried = dispatch.live.editor();
+        let mut send = |action: Action| {
+            tried = Rc::new(tried.apply(action.clone()));
+            dispatch.send(action);
+        };
+        if let Some(at) = select {
+            send(Action::SelectPulses(vec![at], SelectMode::Replace));
+        }
+        send(Action::Answer(question, input.value()));
+        // Refused only for names that no attribute can have.
+        let _ = match tried.message().kind {
+            MessageKind::Refused => input.set_attribute(REFUSED, ""),
+            MessageKind::Done => input.remove_attribute(REFUSED),
+        };
+    })
 }
 
 /// Sends an action made from a field's text once it is complete, or says what was wanted.
 pub(crate) fn on_number(
     dispatch: &Dispatch,
     select: Option<PulseAt>,
-    make: impl Fn(&str) -> Option<Action> + 'static,
+    make: impl Fn(&str) -> Result<Action, String> + 'static,
 ) -> Callback<Event> {
     on_text(dispatch.clone(), select, Box::new(make))
 }
 
-/// What a text becomes; none when it is no number.
-type Make = Box<dyn Fn(&str) -> Option<Action>>;
+/// What a text becomes, or what was wanted instead.
+type Make = Box<dyn Fn(&str) -> Result<Action, String>>;
 
 #[inline(never)]
 fn on_text(dispatch: Dispatch, select: Option<PulseAt>, make: Make) -> Callback<Event> {
@@ -62,35 +87,23 @@ fn on_text(dispatch: Dispatch, select: Option<PulseAt>, make: Make) -> Callback<
             return;
         };
         match make(&input.value()) {
-            Some(action) => {
+            Ok(action) => {
                 input.set_custom_validity("");
+                let _ = input.remove_attribute("aria-invalid");
                 if let Some(at) = select {
                     dispatch.send(Action::SelectPulses(vec![at], SelectMode::Replace));
                 }
                 dispatch.send(action);
             }
-            None => {
-                input.set_custom_validity("a number with at most three decimals wanted");
+            Err(wanted) => {
+                input.set_custom_validity(&wanted);
+                // Stays when the words are gone, since the field shows what the program does not have.
+                let _ = input.set_attribute("aria-invalid", "true");
                 // Shows the words beside the field.
                 let _ = input.report_validity();
             }
         }
     })
-}
-
-/// The start of a typed pulse.
-pub(crate) fn to_start(text: &str) -> Option<Action> {
-    micros(text).map(Action::SetStart)
-}
-
-/// The length of a typed pulse.
-pub(crate) fn to_length(text: &str) -> Option<Action> {
-    micros(text).map(Action::SetLength)
-}
-
-/// The level of a typed pulse.
-pub(crate) fn to_level(text: &str) -> Option<Action> {
-    level(text).map(Action::SetLevel)
 }
 
 /// An input that shows a value, and gets it back when Escape is pressed in it.
@@ -102,13 +115,56 @@ pub(crate) fn input(value: String, on_change: Callback<Event>) -> Tag {
         .on_change(on_change)
 }
 
-/// The same for a number, which the arrow keys change by `step`.
+/// The same for a number, which the arrow keys change by so many thousandths.
 #[inline(never)]
-pub(crate) fn number_input(value: String, step: String, on_change: Callback<Event>) -> Tag {
-    input(value, on_change)
-        .with("type", "number")
-        .with_text("step", step)
+pub(crate) fn number_input(value: String, step: i64, on_change: Callback<Event>) -> Tag {
+    decimal(input(value, on_change), step)
 }
+
+/// An input made one of a name, which is no longer than a file holds.
+pub(crate) fn named(input: Tag) -> Tag {
+    input.with_text("maxlength", MOST_LETTERS.to_string())
+}
+
+/// An input made one of a number: a text, since a browser's own field drops the comma that many write for a point, and 2,5 became 25.
+#[inline(never)]
+pub(crate) fn decimal(input: Tag, step: i64) -> Tag {
+    input
+        .with("class", "input decimal")
+        .with("inputmode", "decimal")
+        .with("autocomplete", "off")
+        .on_key(Callback::from(move |event: KeyboardEvent| {
+            step_by_key(&event, step);
+        }))
+}
+
+/// Up and down in a field of a number.
+fn step_by_key(event: &KeyboardEvent, step: i64) {
+    let by = match event.key().as_str() {
+        "ArrowUp" => step,
+        "ArrowDown" => -step,
+        _ => return,
+    };
+    let Some(input) = event.target_dyn_into::<HtmlInputElement>() else {
+        return;
+    };
+    let Some(now) = thousandths(&input.value()) else {
+        return;
+    };
+    event.prevent_default();
+    input.set_value(&typed(now + by));
+    for name in ["input", "change"] {
+        let bubbling = web_sys::EventInit::new();
+        bubbling.set_bubbles(true);
+        if let Ok(event) = Event::new_with_event_init_dict(name, &bubbling) {
+            // Told apart from typing by nobody, and cannot be refused.
+            let _ = input.dispatch_event(&event);
+        }
+    }
+}
+
+/// A step of one, in thousandths.
+pub(crate) const WHOLE: i64 = 1_000;
 
 /// A field with its label and its unit.
 #[inline(never)]
@@ -181,13 +237,18 @@ fn keys_of_fields(then: fn(&HtmlInputElement)) -> Callback<KeyboardEvent> {
                 if let Some(now) = input.get_attribute(NOW) {
                     input.set_value(&now);
                     input.set_custom_validity("");
+                    let _ = input.remove_attribute("aria-invalid");
                 }
                 then(&input);
             }
             "Enter" if input.type_() != "checkbox" => {
                 // Leaving the field is what completes it.
                 let _ = input.blur();
-                then(&input);
+                if input.has_attribute(REFUSED) {
+                    let _ = input.focus();
+                } else {
+                    then(&input);
+                }
             }
             _ => {}
         }
@@ -259,12 +320,15 @@ pub(crate) fn pattern_fields(
             }
         })
     };
-    let number = |time, make: fn(&str) -> Option<Action>| {
-        let on_change = on_number(dispatch, None, make);
-        number_input(milliseconds(time), "any".into(), on_change)
+    let number = |time, make: fn(Micros) -> Action| {
+        let on_change = on_number(dispatch, None, move |text| {
+            let time = micros(text).ok_or("a number with at most three decimals wanted")?;
+            Ok(make(time))
+        });
+        number_input(milliseconds(time), WHOLE, on_change)
     };
-    let period = number(pattern.period, |text| micros(text).map(Action::SetPeriod));
-    let tick = number(pattern.tick, |text| micros(text).map(Action::SetTick));
+    let period = number(pattern.period, Action::SetPeriod);
+    let tick = number(pattern.tick, Action::SetTick);
     let summary = format!(
         "Pattern and lanes: period {}, tick {}",
         pattern.period, pattern.tick
@@ -274,7 +338,7 @@ pub(crate) fn pattern_fields(
         .tag(labelled(
             "Name ",
             "pattern-name",
-            input(pattern.label.clone(), rename),
+            named(input(pattern.label.clone(), rename)),
             "",
         ))
         .tag(labelled("Period ", "pattern-period", period, " ms"))
@@ -312,23 +376,26 @@ pub(crate) fn lane_fields(
     let pattern = document.open_pattern()?;
     let role = &pattern.lanes.get(lane)?.role;
     let numbers = lane_numbers(pattern, lane)?;
-    let answer = |question: Question| {
-        let dispatch = dispatch.clone();
-        Callback::from(move |event: Event| {
-            if let Some(input) = event.target_dyn_into::<HtmlInputElement>() {
-                dispatch.send(Action::Answer(question, input.value()));
-            }
-        })
-    };
+    let answer = |question: Question| answer(dispatch, None, question);
     let heard = document.heard(lane);
     let pressed = |is_set: bool| if is_set { "true" } else { "false" };
     let preview = |id, words, is_set| {
         command_button(document, on_command, id, words).with("aria-pressed", pressed(is_set))
     };
-    let runs = input(numbers.runs, answer(Question::Runs)).with("autocomplete", "off");
+    // A long list with one slip in it stays to be mended.
+    let slip = document.refused_answer(Question::Runs);
+    let shown = slip.unwrap_or(&numbers.runs).to_owned();
+    let runs = input(numbers.runs, answer(Question::Runs))
+        .value(shown)
+        .with_if(slip.is_some(), "aria-invalid", "true")
+        .with("autocomplete", "off");
     let rate = input(numbers.rate_hz, answer(Question::Rate)).with("autocomplete", "off");
     let duty = input(numbers.duty_percent, answer(Question::Duty)).with("autocomplete", "off");
-    let per_minute = format!(" Hz, {} per minute", numbers.rate_per_minute);
+    let per_minute = if numbers.rate_per_minute.is_empty() {
+        " Hz".to_owned()
+    } else {
+        format!(" Hz, {} per minute", numbers.rate_per_minute)
+    };
     let group = tag("div", "row fields lane")
         .with("role", "group")
         .with_text("aria-label", format!("Lane {role} in numbers"))
@@ -339,14 +406,39 @@ pub(crate) fn lane_fields(
         .tag(labelled("Lit ", "lane-duty", duty, " %"))
         .tag(preview(CommandId::Mute, "Mute", heard.is_muted))
         .tag(preview(CommandId::PlayAlone, "Alone", heard.is_alone))
-        .tag(head_choice(dispatch, document, lane));
+        .tag(head_choice(dispatch, document, on_command, lane));
     Some(group)
 }
 
+/// Opens the heads of the focused lane and goes to the first.
+pub(crate) fn show_heads() {
+    let Some(heads) = element::<HtmlElement>("lane-heads") else {
+        return;
+    };
+    // Refused only for names that no attribute can have.
+    let _ = heads.set_attribute("open", "");
+    let first = heads.query_selector("input").ok().flatten();
+    if let Some(first) = first.and_then(|first| first.dyn_into::<HtmlElement>().ok()) {
+        let _ = first.focus();
+    }
+}
+
 /// Which heads play a lane.
-fn head_choice(dispatch: &Dispatch, document: &Document, lane: usize) -> Tag {
+fn head_choice(
+    dispatch: &Dispatch,
+    document: &Document,
+    on_command: &Callback<CommandId>,
+    lane: usize,
+) -> Tag {
     let Some((layer, heads)) = lane_heads(document, lane) else {
-        return said("span", "quiet", "No layer plays this pattern");
+        return tag("span", "quiet")
+            .say("No layer plays this pattern ")
+            .tag(command_button(
+                document,
+                on_command,
+                CommandId::PlayOnHeads,
+                "Play on heads",
+            ));
     };
     let n_bound = heads.iter().filter(|head| head.is_bound).count();
     let boxes = heads.into_iter().map(|head| {
@@ -368,6 +460,7 @@ fn head_choice(dispatch: &Dispatch, document: &Document, lane: usize) -> Tag {
             .text(format!(" {}", head.label))
     });
     tag("details", "")
+        .with("id", "lane-heads")
         .tag(text("summary", "", format!("Heads: {n_bound}")))
         .tag(text("p", "quiet", format!("In layer \"{layer}\"")))
         .tag(tag("div", "row").tags(boxes))
@@ -394,27 +487,16 @@ pub(crate) fn pulse_fields(dispatch: &Dispatch, document: &Document) -> Tag {
             lane.pulses.len()
         )
     });
-    let tick = milliseconds(pattern.tick);
     let n_selected = document.selection().pulses.len();
     let selected =
         (n_selected > 1).then(|| text("span", "quiet", format!("({n_selected} selected)")));
-    let start = number_input(
-        milliseconds(pulse.start),
-        tick.clone(),
-        on_number(dispatch, None, to_start),
-    );
-    let length = number_input(
-        milliseconds(pulse.length),
-        tick,
-        on_number(dispatch, None, to_length),
-    );
-    let level = number_input(
-        percent(pulse.level),
-        "5".into(),
-        on_number(dispatch, None, to_level),
-    )
-    .with("min", "0.1")
-    .with("max", "100");
+    let number = |value: String, step: i64, question: Question| {
+        number_input(value, step, answer(dispatch, None, question))
+    };
+    let tick = pattern.tick.get();
+    let start = number(milliseconds(pulse.start), tick, Question::Start);
+    let length = number(milliseconds(pulse.length), tick, Question::Length);
+    let level = number(percent(pulse.level), 5 * WHOLE, Question::Level);
     let color = color_choice(dispatch, None, pulse.color);
     tag("div", "row fields")
         .with("role", "group")

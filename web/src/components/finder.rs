@@ -5,6 +5,7 @@
 use super::dialog::dialog;
 use super::timeline::focus_soon;
 use crate::keys::{self, is_offered};
+use crate::later::take_typed;
 use crate::platform::element;
 use crate::store::{use_dispatch, use_document};
 use crate::tag::{Tag, button, said, tag, text};
@@ -33,7 +34,11 @@ fn matches(command: &Command, words: &str) -> bool {
 /// A field to type in and a list of the commands that have it, to be chosen with the arrow keys.
 #[component]
 pub(crate) fn Finder(props: &Props) -> Html {
-    let (words, chosen) = (use_state(String::new), use_state(|| 0_usize));
+    let typed = use_memo((), |()| take_typed());
+    let (words, chosen) = (
+        use_state(|| typed.trim_end_matches('\n').to_owned()),
+        use_state(|| 0_usize),
+    );
     let (Some(dispatch), Some(document)) = (use_dispatch(), use_document()) else {
         return Html::default();
     };
@@ -57,6 +62,15 @@ pub(crate) fn Finder(props: &Props) -> Html {
             }
         }
     };
+    {
+        let (run, command) = (run.clone(), found.first().copied());
+        use_effect_with((), move |()| {
+            // Enter was pressed before this was there.
+            if let Some(command) = command.filter(|_| typed.ends_with('\n')) {
+                run(command);
+            }
+        });
+    }
     let on_input = {
         let (words, chosen) = (words.clone(), chosen.clone());
         Callback::from(move |event: InputEvent| {

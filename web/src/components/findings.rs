@@ -3,8 +3,8 @@
 use super::repair::remove_waiver;
 use crate::store::use_dispatch;
 use crate::tag::{Tag, link, said, tag, text};
-use lampwright_analysis::Standing;
 use lampwright_analysis::report::{Finding, FoundIn, Report};
+use lampwright_analysis::{Standing, alike, others_named};
 use lampwright_model::{Profile, Program, RuleCode, Severity};
 use std::rc::Rc;
 use yew::prelude::*;
@@ -32,13 +32,10 @@ pub(crate) struct Props {
 
 impl PartialEq for Props {
     fn eq(&self, other: &Self) -> bool {
+        // What is called does the same for the same report.
         Rc::ptr_eq(&self.program, &other.program)
             && Rc::ptr_eq(&self.report, &other.report)
-            && self.on_go == other.on_go
-            && self.on_fix == other.on_fix
-            && self.on_waive == other.on_waive
             && Rc::ptr_eq(&self.fixable, &other.fixable)
-            && self.on_explain == other.on_explain
             && self.current == other.current
     }
 }
@@ -48,6 +45,9 @@ impl PartialEq for Props {
 pub(crate) fn Findings(props: &Props) -> Html {
     let report = &props.report;
     let dispatch = use_dispatch();
+    let lists = use_memo(Judgment(report.clone()), |judgment| {
+        alike(&judgment.0.findings)
+    });
     let waived: Vec<(usize, &Finding)> = report
         .findings
         .iter()
@@ -90,10 +90,17 @@ pub(crate) fn Findings(props: &Props) -> Html {
         );
     for severity in [Severity::Error, Severity::Warning, Severity::Info] {
         let (mut list, mut n_found) = (tag("ul", ""), 0);
-        for (index, finding) in report.findings.iter().enumerate() {
-            if finding.severity == severity && finding.counts() {
-                list = list.tag(entry(props, index, finding, None));
-                n_found += 1;
+        for indices in lists.iter() {
+            let finding = |index: &usize| Some((*index, report.findings.get(*index)?));
+            let mut found = indices.iter().filter_map(finding);
+            if let Some((index, first)) = found.next()
+                && first.severity == severity
+                && first.counts()
+            {
+                let others: Vec<_> = found.collect();
+                n_found += 1 + others.len();
+                list = list.tag(entry(props, index, first, None));
+                list = list.maybe(alike_others(props, index, &others));
             }
         }
         let title = text("span", "", heading(severity, n_found))
@@ -127,6 +134,36 @@ pub(crate) fn Findings(props: &Props) -> Html {
             .tag(tag("ul", "").tags(problems));
     }
     panel.done()
+}
+
+/// A report compared by identity.
+struct Judgment(Rc<Report>);
+
+impl PartialEq for Judgment {
+    fn eq(&self, other: &Self) -> bool {
+        Rc::ptr_eq(&self.0, &other.0)
+    }
+}
+
+/// Findings that say the same as one before, folded away under their names.
+fn alike_others(props: &Props, first: usize, others: &[(usize, &Finding)]) -> Option<Tag> {
+    let findings: Vec<&Finding> = others.iter().map(|(_, finding)| *finding).collect();
+    let names = others_named(&props.program.vehicle, &findings);
+    let is_current = others
+        .iter()
+        .any(|(index, _)| props.current == Some(*index));
+    let list = others
+        .iter()
+        .map(|(index, finding)| entry(props, *index, finding, None));
+    (!others.is_empty()).then(|| {
+        let details = tag("details", "")
+            .flag("open", is_current)
+            .tag(text("summary", "", format!("The same of {names}")))
+            .tag(tag("ul", "").tags(list));
+        tag("li", "alike")
+            .key(format!("alike {first}"))
+            .tag(details)
+    })
 }
 
 /// "2 errors, 1 warning, 0 infos, 1 waived".

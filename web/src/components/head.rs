@@ -60,7 +60,8 @@ pub(crate) fn Head(props: &Props) -> Html {
                 .with("aria-label", "Files")
                 .tags(files.into_iter().map(|(words, id)| command(words, id)))
                 .tag(command("Build pattern…", CommandId::BuildPattern))
-                .tag(command("Library…", CommandId::ShowLibrary)),
+                .tag(command("Library…", CommandId::ShowLibrary))
+                .tag(command("Step table…", CommandId::StepTables)),
         )
         .tag(
             tag("div", "row end")

@@ -23,7 +23,7 @@ pub(crate) struct Props {
 pub(crate) fn Help(props: &Props) -> Html {
     let groups = CommandGroup::ALL.into_iter().map(group);
     let body = tag("div", "")
-        .tag(said("p", "text", "Keys of the groups Edit, Pulse, Pattern, Move about and View work while the timeline has the focus; those with Ctrl or Alt work from anywhere outside a text field. Space and Escape stop the preview from anywhere. Enter on the timeline edits the pulse in numbers"))
+        .tag(said("p", "text", "Keys of the groups Edit, Pulse, Shape, Pattern, Move about and View work while the timeline has the focus; those with Ctrl or Alt work from anywhere outside a text field. Space and Escape stop the preview from anywhere. Enter on the timeline edits the pulse in numbers"))
         .tags(groups);
     dialog(
         "help",

@@ -3,7 +3,9 @@
 //! Invariant: the list stands still; only the chosen pattern flashes, when asked to, in small lamps and at the speed the core calls safe, and not before it has been chosen for half a second.
 
 use super::dialog::{Dialog, Props as DialogProps};
+use super::fields::{WHOLE, decimal};
 use super::table::micros;
+use super::timeline::focus_soon;
 use super::trying::{Desk, State, View, choice, drawn, everywhere, scopes, takers, verdict};
 use crate::platform::clock::Timeout;
 use crate::platform::frame::FrameLoop;
@@ -34,8 +36,12 @@ pub(crate) struct Shelf {
     n_own: usize,
     query: Query,
     chosen: usize,
+    /// How often the search was cleared: its fields are made anew each time.
+    n_cleared: usize,
     /// What was done last or what went wrong.
     news: String,
+    /// What was removed last.
+    removed: Option<Kept>,
     /// What came of the last dropped file, if this has been shown before.
     told: Option<AttrValue>,
     /// The entry judged next.
@@ -68,7 +74,7 @@ impl Shelf {
             "words" => text.clone_into(&mut self.query.words),
             "least" => self.query.least_rate = number,
             "most" => self.query.most_rate = number,
-            "count" => self.query.n_pulses = number.map(|thousandths| thousandths / 1000),
+            "count" => self.query.n_pulses = number,
             "worst" => {
                 self.query.worst = WORST
                     .iter()
@@ -148,6 +154,24 @@ impl Desk {
         });
     }
 
+    /// Looks for nothing in particular.
+    fn clear(&self) {
+        self.change(|State { shelf, .. }| {
+            shelf.query = Query::default();
+            shelf.n_cleared += 1;
+        });
+        focus_soon("words");
+    }
+
+    /// Shows the own patterns as they are now, with what came of a change.
+    fn tell(&self, news: String, removed: Option<Kept>) {
+        self.change(|State { shelf, .. }| {
+            shelf.put_own();
+            shelf.news = news;
+            shelf.removed = removed;
+        });
+    }
+
     fn import(&self, event: &Event) {
         let input = event.target_dyn_into::<HtmlInputElement>();
         let file = input
@@ -159,10 +183,7 @@ impl Desk {
         let desk = self.clone();
         files::read(&file, MOST_BYTES, move |name, bytes| {
             let news = bytes.and_then(|bytes| shelf::import(&name, &bytes));
-            desk.change(|State { shelf, .. }| {
-                shelf.put_own();
-                shelf.news = news.unwrap_or_else(|problem| problem);
-            });
+            desk.tell(news.unwrap_or_else(|problem| problem), None);
         });
     }
 }
@@ -176,6 +197,7 @@ pub(crate) fn shown(view: &View, news: &AttrValue) -> Html {
         if told.as_ref() != Some(news) {
             shelf.put_own();
             shelf.news = news.to_string();
+            shelf.removed = None;
         }
         told
     };
@@ -185,15 +207,20 @@ pub(crate) fn shown(view: &View, news: &AttrValue) -> Html {
     desk.judge_soon(document.editor());
     let state = desk.state.borrow();
     let State { shelf, scope, .. } = &*state;
-    let field = |id: &'static str, label: &'static str, kind: &'static str, hint| {
-        tag("label", "field").tag(said("span", "", label)).tag(
-            tag("input", "input")
-                .with("id", id)
-                .with("type", kind)
-                .with("placeholder", hint)
-                .on_input(desk.on_input(id)),
-        )
+    let input = |id: &'static str, hint| {
+        tag("input", "input")
+            .with("id", id)
+            .with("placeholder", hint)
+            .flag("autofocus", id == "words")
+            .on_input(desk.on_input(id))
     };
+    let field = |label: &'static str, input: Tag| {
+        tag("label", "field")
+            .tag(said("span", "", label))
+            .tag(input)
+    };
+    let number =
+        |id: &'static str, label: &'static str| field(label, decimal(input(id, "any"), WHOLE));
     let any = (String::new(), "any".to_owned(), shelf.query.worst.is_none());
     let worst = WORST.iter().map(|(class, words)| {
         let words = (*words).to_owned();
@@ -201,12 +228,16 @@ pub(crate) fn shown(view: &View, news: &AttrValue) -> Html {
     });
     let worst = std::iter::once(any).chain(worst);
     let asked = tag("div", "controls")
+        .key(shelf.n_cleared.to_string())
         .with("role", "search")
         .with("aria-label", "Patterns")
-        .tag(field("words", "Words", "search", "double, sweep, arrow"))
-        .tag(field("least", "Least per minute", "number", "any"))
-        .tag(field("most", "Most per minute", "number", "any"))
-        .tag(field("count", "Pulses per flash", "number", "any"))
+        .tag(field(
+            "Words",
+            input("words", "double, sweep, arrow").with("type", "search"),
+        ))
+        .tag(number("least", "Least per minute"))
+        .tag(number("most", "Most per minute"))
+        .tag(number("count", "Pulses per flash"))
         .tag(choice("Verdict", "worst", worst, desk.on_change("worst")))
         .tag(scopes(view, "library-scope"));
     let fitting: Vec<usize> = (0..shelf.entries.len())
@@ -232,6 +263,17 @@ pub(crate) fn shown(view: &View, news: &AttrValue) -> Html {
     if n_open > 0 {
         count.push_str(&format!(", {n_open} not judged yet"));
     }
+    if let Some(why) = shelf.query.why_empty() {
+        count.push_str(": ");
+        count.push_str(why);
+    }
+    let clearing = desk.clone();
+    let clear = (fitting.is_empty() && !shelf.entries.is_empty()).then(|| {
+        button(
+            "Clear the search",
+            Callback::from(move |_: MouseEvent| clearing.clear()),
+        )
+    });
     let rows = fitting.iter().filter_map(|index| {
         let choosing = desk.clone();
         let index = *index;
@@ -268,10 +310,7 @@ pub(crate) fn shown(view: &View, news: &AttrValue) -> Html {
                 Ok(()) => format!("Kept {}", pattern.label),
                 Err(problem) => format!("{} was not kept: {}", pattern.label, problem.text()),
             };
-            keeping.change(|State { shelf, .. }| {
-                shelf.put_own();
-                shelf.news = news;
-            });
+            keeping.tell(news, None);
         }
     });
     let own = tag("div", "row")
@@ -310,19 +349,41 @@ pub(crate) fn shown(view: &View, news: &AttrValue) -> Html {
                 .tag(verdict(&trial, &document.program().profile.title)),
         )
     });
+    let restoring = desk.clone();
+    let put_back = shelf.removed.clone().map(|removed| {
+        let put_back = Callback::from(move |_: MouseEvent| {
+            let label = &removed.pattern.label;
+            match shelf::keep(&removed.pattern, &removed.about) {
+                Ok(()) => restoring.tell(format!("Put back {label}"), None),
+                Err(problem) => restoring.tell(
+                    format!("{label} was not put back: {}", problem.text()),
+                    Some(removed.clone()),
+                ),
+            }
+        });
+        button("Put it back", put_back)
+    });
     let found = tag("div", "column")
         .tag(asked)
         .tag(
-            text("p", "quiet", count)
-                .with("id", "library-count")
-                .with("role", "status"),
+            tag("div", "row")
+                .tag(
+                    text("p", "quiet", count)
+                        .with("id", "library-count")
+                        .with("role", "status"),
+                )
+                .maybe(clear),
         )
         .tag(list)
         .tag(own)
         .tag(
-            text("p", "", shelf.news.clone())
-                .with("id", "library-news")
-                .with("role", "status"),
+            tag("div", "row")
+                .tag(
+                    text("p", "", shelf.news.clone())
+                        .with("id", "library-news")
+                        .with("role", "status"),
+                )
+                .maybe(put_back),
         );
     component::<Dialog>(DialogProps {
         id: AttrValue::Static("library"),
@@ -403,10 +464,8 @@ fn handing(desk: &Desk, kept: &Kept, is_own: bool) -> Tag {
     });
     let on_remove = Callback::from(move |_: MouseEvent| {
         shelf::forget(&removed);
-        removing.change(|State { shelf, .. }| {
-            shelf.put_own();
-            shelf.news = format!("Removed {}", removed.pattern.label);
-        });
+        let news = format!("Removed {}", removed.pattern.label);
+        removing.tell(news, Some(removed.clone()));
     });
     tag("div", "row")
         .tag(button("Export as a file", on_export))

@@ -2,8 +2,10 @@
 //!
 //! Invariant: a component shows what the core crates computed and sends actions; it decides nothing about programs.
 
+pub(crate) mod bars;
 pub(crate) mod builder;
 pub(crate) mod dialog;
+pub(crate) mod every_state;
 pub(crate) mod fields;
 pub(crate) mod finder;
 pub(crate) mod findings;
@@ -20,7 +22,6 @@ pub(crate) mod results;
 pub(crate) mod rules;
 pub(crate) mod screening;
 pub(crate) mod setup;
-mod setup_form;
 pub(crate) mod states;
 pub(crate) mod steps;
 pub(crate) mod summary;

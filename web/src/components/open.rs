@@ -5,7 +5,7 @@ use super::timeline::focus;
 use crate::demos::DEMOS;
 use crate::opening::Opener;
 use crate::saving::{rename_kept, title};
-use crate::session::{self, Kept, Removed};
+use crate::session::{self, Kept};
 use crate::tag::{Tag, button, said, tag, text};
 use lampwright_editor::{Action, PlatformTask};
 use web_sys::HtmlInputElement;
@@ -34,8 +34,6 @@ impl PartialEq for Props {
 struct Doing {
     /// Key of the program whose name is being changed.
     renaming: Option<String>,
-    /// What was removed last.
-    removed: Option<Removed>,
     /// What could not be done.
     problem: Option<String>,
 }
@@ -90,11 +88,12 @@ pub(crate) fn Programs(props: &Props) -> Html {
     let none = kept
         .is_empty()
         .then(|| said("p", "quiet", "Nothing is kept yet"));
-    let removed = doing.removed.clone().map(|removed| {
-        let doing = doing.clone();
+    let removed = props.opener.keeper.removed.borrow();
+    let removed = removed.iter().enumerate().map(|(index, removed)| {
         let words = format!("{} was removed", removed.kept.name);
+        let (doing, keeper) = (doing.clone(), props.opener.keeper.clone());
         let put_back = Callback::from(move |_: MouseEvent| {
-            let result = session::put_back(&removed);
+            let result = keeper.put_back(index);
             doing.set(Doing {
                 problem: result.err().map(|problem| problem.text().to_owned()),
                 ..Doing::default()
@@ -130,7 +129,7 @@ pub(crate) fn Programs(props: &Props) -> Html {
         .tag(said("h3", "", "Kept in this browser"))
         .tags(none.into_iter())
         .tag(tag("ul", "column kept").tags(entries))
-        .maybe(removed)
+        .tags(removed)
         .maybe(problem);
     question(
         "programs",
@@ -200,7 +199,8 @@ fn done(deed: Deed, kept: &Kept, opener: &Opener) -> Doing {
             doing.problem = rename_kept(kept, &session::copy_name(&kept.name), true).err();
         }
         Deed::Remove => {
-            doing.removed = session::remove(&kept.slot);
+            let removed = session::remove(&kept.slot);
+            opener.keeper.removed.borrow_mut().extend(removed);
             // What had no room may have it now.
             opener.keeper.save_now(&opener.dispatch);
         }

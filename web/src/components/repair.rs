@@ -3,15 +3,19 @@
 //! Invariant: nothing changes before the person says so, and then as one step of the history.
 
 use super::dialog::dialog;
+use super::fields::{NOW, WHOLE, decimal, named};
 use super::findings::counts;
-use super::results::Judged;
+use super::results::{Asked, Judged};
+use crate::platform::clock::Timeout;
 use crate::platform::{clock, element};
 use crate::store::Dispatch;
 use crate::tag::{Tag, columns, component, said, tag, text, together};
-use lampwright_analysis::fix::TriedFix;
+use lampwright_analysis::fix::{TriedFix, fixes};
 use lampwright_analysis::report::Finding;
+use lampwright_analysis::rules::CheckSettings;
 use lampwright_editor::{Action, changes};
 use lampwright_model::{Edit, Waiver};
+use std::rc::Rc;
 use web_sys::HtmlInputElement;
 use yew::prelude::*;
 
@@ -51,10 +55,15 @@ impl PartialEq for FieldProps {
 /// A field that keeps what is being typed while the page around it is shown anew.
 #[component]
 pub(crate) fn Field(props: &FieldProps) -> Html {
-    tag("input", "input")
+    let input = tag("input", "input")
         .with_text("id", props.id.to_string())
-        .with("type", props.kind)
-        .with_if(props.kind == "number", "step", "any")
+        .with_text(NOW, props.value.clone());
+    let input = if props.kind == "number" {
+        decimal(input, WHOLE)
+    } else {
+        named(input.with("type", props.kind))
+    };
+    input
         .value(props.value.clone())
         .flag("required", props.is_required)
         .flag("disabled", props.is_disabled)
@@ -83,8 +92,80 @@ pub(crate) fn form_fields(fields: &[(&'static str, &'static str, &'static str)])
     }))
 }
 
+/// How long the dialog stands before changes are tried, in milliseconds, so that it is painted.
+const TRY_AFTER_MS: i32 = 50;
+
+/// The dialog that is open about a finding, if any; `is_present` says whether the program that was judged is the one that is open.
+pub(crate) fn dialogs(
+    asked: &Asked,
+    dispatch: &Dispatch,
+    judged: Option<&Judged>,
+    is_present: bool,
+    on_close: &Callback<()>,
+) -> Html {
+    match (asked, judged) {
+        (Asked::Fix(finding), Some(judged)) => component::<Fixing>(FixingProps {
+            finding: finding.clone(),
+            dispatch: dispatch.clone(),
+            judged: judged.clone(),
+            is_present,
+            on_close: on_close.clone(),
+        }),
+        (Asked::Fix(..), None) => Html::default(),
+        (Asked::Waive(finding), _) => waive_dialog(dispatch, finding, on_close),
+    }
+}
+
+/// Properties of [`Fixing`].
+#[derive(Properties)]
+pub(crate) struct FixingProps {
+    finding: Finding,
+    dispatch: Dispatch,
+    judged: Judged,
+    is_present: bool,
+    on_close: Callback<()>,
+}
+
+impl PartialEq for FixingProps {
+    fn eq(&self, other: &Self) -> bool {
+        // The finding stays as long as the dialog.
+        self.judged == other.judged && self.is_present == other.is_present
+    }
+}
+
+/// Tries what takes a finding away, and shows what came of it.
+#[component]
+pub(crate) fn Fixing(props: &FixingProps) -> Html {
+    let tried = use_state(|| None::<Rc<Vec<TriedFix>>>);
+    let timer = use_mut_ref(|| None::<Timeout>);
+    {
+        // A change of an older program would undo what was done since.
+        let untried = tried.is_none() && props.is_present;
+        let (tried, finding, judged) = (tried.clone(), props.finding.clone(), props.judged.clone());
+        use_effect_with((untried, props.judged.clone()), move |_| {
+            *timer.borrow_mut() = untried
+                .then(|| {
+                    Timeout::new(TRY_AFTER_MS, move || {
+                        let settings = CheckSettings::default();
+                        let fixes = fixes(&judged.program, &judged.report, &finding, &settings);
+                        tried.set(Some(Rc::new(fixes)));
+                    })
+                })
+                .flatten();
+        });
+    }
+    let tried = tried.as_ref().map(|tried| tried.as_slice());
+    fix_dialog(
+        &props.dispatch,
+        &props.judged,
+        &props.finding,
+        tried,
+        &props.on_close,
+    )
+}
+
 /// The changes that take a finding away, each with what it changes and what judging it again says; none while they are being tried.
-pub(crate) fn fix_dialog(
+fn fix_dialog(
     dispatch: &Dispatch,
     judged: &Judged,
     finding: &Finding,
@@ -151,11 +232,7 @@ fn one(dispatch: &Dispatch, judged: &Judged, tried: &TriedFix, on_close: &Callba
 }
 
 /// Reason, person and date for accepting a finding.
-pub(crate) fn waive_dialog(
-    dispatch: &Dispatch,
-    finding: &Finding,
-    on_close: &Callback<()>,
-) -> Html {
+fn waive_dialog(dispatch: &Dispatch, finding: &Finding, on_close: &Callback<()>) -> Html {
     let submit = {
         let (dispatch, on_close) = (dispatch.clone(), on_close.clone());
         let (code, place) = (finding.code, finding.place.to_string());

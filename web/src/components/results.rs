@@ -3,15 +3,15 @@
 //! Invariant: while a gesture is under way the live state is judged at once, or said to be still to judge; all states are judged again when the edit is done, and until then the list says that it is from before.
 
 use super::findings::{self, Findings, counts};
-use super::repair::{fix_dialog, waive_dialog};
 use super::summary::{JUDGING, Summary, glance};
 use crate::judging::{Steps, do_later};
+use crate::later::{Wanted, use_later};
 use crate::live::Live;
 use crate::platform::clock::Timeout;
 use crate::store::{Dispatch, use_dispatch, use_document};
 use crate::tag::{component, said, tag};
 use lampwright_analysis::Judging;
-use lampwright_analysis::fix::{TriedFix, fixes, is_worth_trying};
+use lampwright_analysis::fix::is_worth_trying;
 use lampwright_analysis::light::DirectionTable;
 use lampwright_analysis::report::{Finding, FoundIn, Report};
 use lampwright_analysis::rules::CheckSettings;
@@ -51,13 +51,12 @@ impl PartialEq for Judged {
 
 /// What is asked about a finding, by a copy of it.
 #[derive(Clone)]
-enum Asked {
-    Fix(Finding, Option<Rc<Vec<TriedFix>>>),
+pub(crate) enum Asked {
+    /// To be taken away by a change.
+    Fix(Finding),
+    /// To be accepted with a reason.
     Waive(Finding),
 }
-
-/// How long the dialog stands before changes are tried, in milliseconds, so that it is painted.
-const TRY_AFTER_MS: i32 = 50;
 
 /// How long after the last change all states are judged, in milliseconds.
 const JUDGE_AFTER_MS: i32 = 120;
@@ -65,8 +64,8 @@ const JUDGE_AFTER_MS: i32 = 120;
 /// Figures, findings and outcomes.
 #[component]
 pub(crate) fn ResultsColumn(props: &Props) -> Html {
+    let later = use_later();
     let asked = use_state(|| None::<Asked>);
-    let trying = use_mut_ref(|| None::<Timeout>);
     let is_all = use_state(|| true);
     let current = use_state(|| None::<usize>);
     let timer = use_mut_ref(|| None::<Timeout>);
@@ -87,6 +86,8 @@ pub(crate) fn ResultsColumn(props: &Props) -> Html {
                     program,
                     live,
                     judging: None,
+                    report: None,
+                    fixable: Vec::new(),
                     on_judged: Callback::from(on_judged),
                 };
                 do_later(&timer, JUDGE_AFTER_MS, Box::new(steps));
@@ -141,35 +142,28 @@ pub(crate) fn ResultsColumn(props: &Props) -> Html {
         })
     };
     let on_fix = {
-        let (asked, judged) = (asked.clone(), props.judged.clone());
+        let (asked, report) = (asked.clone(), report.clone());
         Callback::from(move |index: usize| {
-            let Some((judged, finding)) = judged.clone().and_then(|judged| {
-                let finding = judged.report.findings.get(index)?.clone();
-                Some((judged, finding))
-            }) else {
-                return;
-            };
-            asked.set(Some(Asked::Fix(finding.clone(), None)));
-            let asked = asked.clone();
-            *trying.borrow_mut() = Timeout::new(TRY_AFTER_MS, move || {
-                let settings = CheckSettings::default();
-                let tried = fixes(&judged.program, &judged.report, &finding, &settings);
-                asked.set(Some(Asked::Fix(finding, Some(Rc::new(tried)))));
-            });
+            let finding = report.findings.get(index).cloned();
+            asked.set(finding.map(Asked::Fix));
         })
     };
     let on_close = {
         let asked = asked.clone();
         Callback::from(move |()| asked.set(None))
     };
-    let dialog = match (&*asked, &props.judged) {
-        (Some(Asked::Fix(finding, tried)), Some(judged)) => {
-            let tried = tried.as_ref().map(|tried| tried.as_slice());
-            fix_dialog(&dispatch, judged, finding, tried, &on_close)
-        }
-        (Some(Asked::Waive(finding)), _) => waive_dialog(&dispatch, finding, &on_close),
-        _ => Html::default(),
-    };
+    let dialog = asked.as_ref().map_or_else(Html::default, |asked| {
+        later.node(&Wanted::Repair {
+            asked,
+            dispatch: &dispatch,
+            judged: props.judged.as_ref(),
+            is_present: props
+                .judged
+                .as_ref()
+                .is_some_and(|judged| Rc::ptr_eq(&judged.program, document.committed_program())),
+            on_close: &on_close,
+        })
+    });
     let option = |value: &'static str, is_selected: bool, words: &'static str| {
         said("option", "", words)
             .with("value", value)
@@ -178,7 +172,7 @@ pub(crate) fn ResultsColumn(props: &Props) -> Html {
     let select = tag("select", "grow")
         .with("id", "scope")
         .on_change(on_scope)
-        .tag(option("all", *is_all, "default state and all situations"))
+        .tag(option("all", *is_all, "default and named states"))
         .tag(option("one", !*is_all, "the shown state, live"));
     let scope = tag("div", "scope")
         .tag(said("label", "row nowrap", "Judged states").tag(select))
@@ -221,11 +215,14 @@ pub(crate) fn ResultsColumn(props: &Props) -> Html {
         .done()
 }
 
-/// Steps of judging the default state and every situation.
+/// Steps of judging the default state and every situation, then of looking what can be mended.
 struct AllStates {
     program: Rc<Program>,
     live: Rc<Live>,
     judging: Option<(Judging, DirectionTable)>,
+    report: Option<Report>,
+    /// Of the first findings of the report.
+    fixable: Vec<bool>,
     on_judged: Callback<Judged>,
 }
 
@@ -238,31 +235,31 @@ impl Steps for AllStates {
 
     fn step(&mut self) -> bool {
         let program = &self.program;
+        if let Some(report) = &self.report {
+            let next = report.findings.get(self.fixable.len());
+            self.fixable
+                .extend(next.map(|finding| is_worth_trying(program, report, finding)));
+            return next.is_some();
+        }
         let (judging, table) = self.judging.get_or_insert_with(|| {
             let judging = Judging::of_program(program, CheckSettings::default());
             (judging, directions(&program.vehicle))
         });
-        judging.step(program, table)
+        if !judging.step(program, table) {
+            let judging = self.judging.take();
+            self.report = judging.and_then(|(judging, _)| Some(judging.finish()?.1));
+        }
+        self.report.is_some() || self.judging.is_some()
     }
 
     fn done(self: Box<Self>) {
-        let Self {
-            program,
-            judging,
-            on_judged,
-            ..
-        } = *self;
-        let Some((_, report)) = judging.and_then(|(judging, _)| judging.finish()) else {
-            return;
-        };
-        let report = Rc::new(report);
-        let is_fixable = |finding| is_worth_trying(&program, &report, finding);
-        let fixable = report.findings.iter().map(is_fixable).collect();
-        on_judged.emit(Judged {
-            fixable: Rc::new(fixable),
-            program,
-            report,
-        });
+        if let Some(report) = self.report {
+            self.on_judged.emit(Judged {
+                program: self.program,
+                report: Rc::new(report),
+                fixable: Rc::new(self.fixable),
+            });
+        }
     }
 }
 

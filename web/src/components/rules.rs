@@ -6,7 +6,7 @@ use super::findings::counted;
 use super::profile::{Opened, bar};
 use super::repair::{Field, FieldProps, field, form_fields};
 use super::results::Judged;
-use super::table::{micros, on_number};
+use super::table::on_number;
 use crate::platform::lower;
 use crate::store::{Dispatch, use_dispatch, use_document};
 use crate::tag::{Tag, button, columns, component, link, said, tag, text};
@@ -14,7 +14,7 @@ use lampwright_analysis::coverage::{Coverage, coverage};
 use lampwright_analysis::quantity::{Quantity, Unit};
 use lampwright_analysis::report::{Outcome, Verdict};
 use lampwright_analysis::rules::{Parameter, Source};
-use lampwright_editor::{Action, ScopeList, scope_lists, scope_toggled};
+use lampwright_editor::{Action, ScopeList, parameter_value, scope_lists, scope_toggled};
 use lampwright_model::{Confirmation, Edit, Profile, Program, RuleChoice, RuleCode, Severity};
 use web_sys::{HtmlInputElement, HtmlSelectElement};
 use yew::prelude::*;
@@ -38,7 +38,12 @@ pub(crate) fn Rules(props: &Props) -> Html {
     let (Some(dispatch), Some(document), Some(judged)) =
         (use_dispatch(), use_document(), props.judged.as_ref())
     else {
-        return said("p", "panel", "Judging all states…").done();
+        return said(
+            "p",
+            "panel",
+            "Judging the default state and every situation…",
+        )
+        .done();
     };
     // What is shown of the profile is the present one; outcomes are of the last judgment.
     let program = document.committed_program();
@@ -510,14 +515,9 @@ fn set_parameter(
 ) -> Callback<Event> {
     let sending = dispatch.clone();
     on_number(dispatch, None, move |text| {
-        // A number with three decimals reads in thousandths of any unit.
-        let value = micros(text)?.get();
-        let (least, most) = parameter.range;
-        if !(least..=most).contains(&value) {
-            return None;
-        }
+        let value = parameter_value(parameter, text)?;
         let label = format!("Set {} of {code}", parameter.name);
-        Some(altered(&sending, &label, |profile| {
+        Ok(altered(&sending, &label, |profile| {
             let choice = choice(profile, code);
             choice.parameters.retain(|(name, _)| name != parameter.name);
             if value != parameter.default {

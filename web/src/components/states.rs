@@ -1,9 +1,11 @@
 //! The signals and the operator's controls, so that each state can be shown, and what every head does in it.
 
+use super::every_state::EveryState;
 use super::reason::layer_label;
+use super::timeline::focus;
 use super::vehicle::light_words;
 use crate::store::{Dispatch, use_dispatch, use_document};
-use crate::tag::{Tag, button, columns, link, said, tag, text};
+use crate::tag::{Tag, button, columns, component, link, said, tag, text};
 use lampwright_editor::{Action, EditorState, SelectMode};
 use lampwright_model::{Control, ControlStyle, Decision, HeadDrive, Signal, SignalKind, ValueId};
 use web_sys::HtmlSelectElement;
@@ -33,6 +35,10 @@ pub(crate) fn States() -> Html {
                         .tag(said("strong", "", "State: "))
                         .text(document.shown_state().describe(program)),
                 )
+                .tag(button(
+                    "Every possible state",
+                    Callback::from(|_: MouseEvent| focus("every-state")),
+                ))
                 .tag(button("All signals to default", on_default)),
         )
         .maybe((!program.controls.is_empty()).then(|| {
@@ -53,6 +59,12 @@ pub(crate) fn States() -> Html {
         .tag(
             section("drive-title", "What each head does in this state, and why")
                 .tag(drive(&dispatch, &document)),
+        )
+        .tag(
+            section("every-state-title", "Every possible state")
+                .with("id", "every-state")
+                .with("tabindex", "-1")
+                .child(component::<EveryState>(())),
         )
         .done()
 }

@@ -1,17 +1,23 @@
 //! Step tables for a controller: what, on which tick, in which form, what rounding does; and a table read back as a pattern.
 //!
-//! Invariant: the rounding statement stands beside the table it belongs to; a table that is read back is one step of the history.
+//! Invariant: the rounding statement stands beside the table it belongs to; a table that is read back is named first, and is one step of the history.
 
 use super::dialog::dialog;
+use super::fields::{WHOLE, decimal};
+use super::findings::counted;
 use super::profile::{Picked, file_field};
+use super::repair::{Field, FieldProps, field};
 use super::rules::value_of;
 use super::table::{micros, milliseconds};
+use super::timeline::focus_soon;
 use crate::platform::promise::{call, get, then};
 use crate::platform::{files, window};
 use crate::store::Dispatch;
-use crate::tag::{button, said, tag, text};
-use lampwright_editor::{Action, View, read_steps, step_subjects, step_text};
+use crate::tag::{button, component, said, tag, text};
+use lampwright_editor::{Action, View, add_read, read_steps, step_subjects, step_text};
+use lampwright_model::Pattern;
 use lampwright_timing::Micros;
+use std::rc::Rc;
 use wasm_bindgen::JsValue;
 use yew::prelude::*;
 
@@ -23,6 +29,9 @@ pub(crate) struct Props {
     /// Closes the dialog.
     pub(crate) on_close: Callback<()>,
 }
+
+/// Identifier of the field for the name of what was read.
+const NAME: &str = "steps-name";
 
 /// What is asked for: value of the subject, tick as it was typed, whether as C.
 #[derive(Clone, PartialEq)]
@@ -54,6 +63,7 @@ pub(crate) fn Steps(props: &Props) -> Html {
         }
     });
     let news = use_state(Vec::<String>::new);
+    let read = use_state(|| None::<Rc<Pattern>>);
     // Judging all states twice takes its time, so it is done once for what is asked.
     let made = use_memo((*asked).clone(), |asked| {
         let tick = asked
@@ -76,30 +86,63 @@ pub(crate) fn Steps(props: &Props) -> Html {
             .with_text("value", value)
             .flag("selected", is_chosen)
     });
-    let read = {
-        let (dispatch, news, on_close) = (dispatch.clone(), news.clone(), props.on_close.clone());
+    let on_read = {
+        let (read, news) = (read.clone(), news.clone());
         Callback::from(move |(name, bytes): Picked| {
-            let program = dispatch.live.editor().committed_program().clone();
-            let read = bytes
+            let found = bytes
                 .map_err(|why| vec![why])
-                .and_then(|bytes| read_steps(&program, &name, &bytes));
-            match read {
+                .and_then(|bytes| read_steps(&name, &bytes));
+            match found {
+                Ok(pattern) => {
+                    news.set(Vec::new());
+                    read.set(Some(Rc::new(pattern)));
+                    focus_soon(NAME);
+                }
+                Err(problems) => {
+                    read.set(None);
+                    news.set(problems);
+                }
+            }
+        })
+    };
+    let (told, on_close) = (news.clone(), props.on_close.clone());
+    let naming = (*read).clone().map(|pattern| {
+        let shown = pattern.clone();
+        let on_submit = Callback::from(move |event: SubmitEvent| {
+            event.prevent_default();
+            let program = dispatch.live.editor().committed_program().clone();
+            match add_read(&program, &pattern, &field(NAME)) {
                 Ok((label, edit, id)) => {
                     on_close.emit(());
                     dispatch.send(Action::SetView(View::Timeline));
                     dispatch.send(Action::Edit { label, edit });
                     dispatch.send(Action::ChoosePattern(id));
                 }
-                Err(problems) => news.set(problems),
+                Err(why) => told.set(vec![why]),
             }
-        })
-    };
+        });
+        let name = component::<Field>(FieldProps {
+            id: AttrValue::Static(NAME),
+            kind: "text",
+            value: shown.label.clone(),
+            is_required: true,
+            is_disabled: false,
+            on_change: Callback::noop(),
+        });
+        let lanes = counted(shown.lanes.len(), "lane");
+        tag("form", "row")
+            .on_submit(on_submit)
+            .tag(said("label", "field grow", "Name of the pattern").child(name))
+            .tag(text("span", "quiet", format!("{lanes}, {}", shown.period)))
+            .tag(said("button", "main", "Add pattern").with("type", "submit"))
+    });
     let mut body = tag("div", "column").tag(
         tag("div", "row")
             .tag(
                 said("label", "row", "Table of ").tag(
                     tag("select", "")
                         .with("id", "steps-subject")
+                        .with("autofocus", "autofocus")
                         .on_change(change(|asked, value| asked.subject = value))
                         .tags(subjects),
                 ),
@@ -107,10 +150,8 @@ pub(crate) fn Steps(props: &Props) -> Html {
             .tag(
                 said("label", "row", "Tick ")
                     .tag(
-                        tag("input", "input")
+                        decimal(tag("input", "input"), WHOLE)
                             .with("id", "steps-tick")
-                            .with("type", "number")
-                            .with("step", "any")
                             .value(asked.tick.map_or_else(String::new, milliseconds))
                             .on_change(change(|asked, value| asked.tick = micros(&value))),
                     )
@@ -181,8 +222,9 @@ pub(crate) fn Steps(props: &Props) -> Html {
             "steps-file",
             "Read a table in CSV back as a pattern ",
             ".csv",
-            read,
+            on_read,
         ))
+        .maybe(naming)
         .tag(
             tag("div", "")
                 .with("id", "steps-news")

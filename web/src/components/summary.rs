@@ -301,8 +301,8 @@ fn phase(label: &'static str, phase: Phase) -> Figure {
                 decimals(rate.per_minute())
             ),
         ),
-        Phase::NotLit => Figure::new(label, "one is dark".into()),
-        Phase::Unchanging => Figure::new(label, "one is steady".into()),
+        Phase::NotLit => Figure::new(label, "not both lit".into()),
+        Phase::Unchanging => Figure::new(label, "not both flash".into()),
         Phase::NoCommonRate => Figure::new(label, "no common rate".into()),
         Phase::Drifting => Figure::new(label, "clocks drift".into()),
     }

@@ -2,16 +2,14 @@
 //!
 //! Invariant: whatever the canvas can change can be changed here by keyboard alone.
 
-use super::fields::{
-    cell_keys, color_choice, input, number_input, percent, to_length, to_level, to_start,
-};
+use super::fields::{WHOLE, answer, cell_keys, color_choice, input, number_input, percent};
 pub(crate) use super::fields::{micros, milliseconds, on_number};
 use super::timeline::focus;
 use crate::platform::clock::Timeout;
 use crate::platform::document as page;
 use crate::store::{Dispatch, Document};
 use crate::tag::{Tag, button, columns, tag, text};
-use lampwright_editor::{Action, LaneRow, PulseRow, SelectMode, lane_table};
+use lampwright_editor::{Action, LaneRow, PulseRow, Question, SelectMode, lane_table};
 use lampwright_model::Color;
 use web_sys::HtmlInputElement;
 use yew::prelude::*;
@@ -148,8 +146,8 @@ fn lane_row(dispatch: &Dispatch, document: &Document, lane: &LaneRow) -> Tag {
 fn pulse_row(dispatch: &Dispatch, lane: &LaneRow, pulse: &PulseRow) -> Tag {
     let at = pulse.at;
     let name = format!("lane {}, pulse {}", lane.role, pulse.number);
-    let number = |what: &str, unit: &str, value: String, make: fn(&str) -> Option<Action>| {
-        let field = number_input(value, "any".into(), on_number(dispatch, Some(at), make))
+    let number = |what: &str, unit: &str, value: String, question: Question| {
+        let field = number_input(value, WHOLE, answer(dispatch, Some(at), question))
             .with_text("aria-label", format!("{what} of {name} in {unit}"));
         tag("td", "number").tag(field)
     };
@@ -176,15 +174,25 @@ fn pulse_row(dispatch: &Dispatch, lane: &LaneRow, pulse: &PulseRow) -> Tag {
     tag("tr", if pulse.is_selected { "is-selected" } else { "" })
         .key(pulse.number.to_string())
         .tag(text("th", "", pulse.number.to_string()).with("scope", "row"))
-        .tag(number("Start", "ms", milliseconds(pulse.start), to_start))
+        .tag(number(
+            "Start",
+            "ms",
+            milliseconds(pulse.start),
+            Question::Start,
+        ))
         .tag(number(
             "Length",
             "ms",
             milliseconds(pulse.length),
-            to_length,
+            Question::Length,
         ))
         .tag(text("td", "number", milliseconds(pulse.gap_after)))
-        .tag(number("Level", "per cent", percent(pulse.level), to_level))
+        .tag(number(
+            "Level",
+            "per cent",
+            percent(pulse.level),
+            Question::Level,
+        ))
         .tag(tag("td", "").tag(color))
         .tag(tag("td", "").tag(delete))
 }

@@ -65,7 +65,7 @@ pub(crate) fn Timeline(props: &Props) -> Html {
         component::<Canvas>(())
     };
     let hint = (!is_table).then(|| {
-        said("p", "quiet", "Drag edges, bodies or upper edges of pulses, or draw in a free place; Alt leaves the tick and the limits of rules, Escape gives up. Wheel zooms, Shift with wheel or the middle button pans")
+        said("p", "quiet", "Drag edges, bodies or upper edges of pulses, or draw in a free place, with Shift a rectangle that selects; Alt leaves the tick and the limits of rules, Escape gives up. Wheel zooms, Shift with wheel or the middle button pans")
     });
     tag("div", "view")
         .tag(row)
@@ -192,7 +192,12 @@ pub(crate) fn focus(id: &str) {
 
 /// Gives the keyboard focus to an element that is about to be rendered, after a dialog has given it back.
 pub(crate) fn focus_soon(id: &'static str) {
-    if let Some(timeout) = Timeout::new(50, move || focus(id)) {
+    soon(move || focus(id));
+}
+
+/// Does something with what is about to be rendered.
+pub(crate) fn soon(what: impl FnOnce() + 'static) {
+    if let Some(timeout) = Timeout::new(50, what) {
         std::mem::forget(timeout);
     }
 }

@@ -183,15 +183,6 @@ pub(crate) fn show_choice(select: &NodeRef, value: &str) {
     }
 }
 
-/// The whole number in a field, kept in bounds; none while it is none.
-pub(crate) fn whole_number(
-    input: Option<HtmlInputElement>,
-    (least, most): (u16, u16),
-) -> Option<u16> {
-    let number: u16 = input?.value().parse().ok()?;
-    Some(number.clamp(least, most))
-}
-
 fn time_of(slider: Option<HtmlInputElement>) -> Option<Micros> {
     let milliseconds: i64 = slider?.value().parse().ok()?;
     Some(Micros::from_ms(milliseconds))

@@ -1,6 +1,7 @@
 //! The vehicle, always in sight: from where it is seen, its heads to select, and the preview.
 
-use super::transport::{Transport, show_choice, whole_number};
+use super::table::micros;
+use super::transport::{Transport, show_choice};
 use crate::painter::plan::PlanPainter;
 use crate::platform::listen::Listener;
 use crate::platform::{preferences, storage};
@@ -194,7 +195,7 @@ struct EyeField {
     spoken: &'static str,
     range: (u16, u16),
     of: fn(Eye) -> u16,
-    with: fn(Eye, u16) -> Eye,
+    with: fn(Eye, i64) -> Eye,
 }
 
 const EYE_FIELDS: [EyeField; 2] = [
@@ -205,7 +206,7 @@ const EYE_FIELDS: [EyeField; 2] = [
         spoken: "Distance from the middle of the vehicle, m",
         range: (Eye::LEAST_M, Eye::MOST_M),
         of: |eye| eye.distance_m,
-        with: |eye, distance_m| Eye { distance_m, ..eye },
+        with: Eye::at_distance,
     },
     EyeField {
         id: "eye-direction",
@@ -214,10 +215,7 @@ const EYE_FIELDS: [EyeField; 2] = [
         spoken: "Direction from the vehicle, degrees: 0 front, 90 left, 180 rear, 270 right",
         range: (0, 359),
         of: |eye| eye.azimuth_degrees,
-        with: |eye, azimuth_degrees| Eye {
-            azimuth_degrees,
-            ..eye
-        },
+        with: Eye::toward,
     },
 ];
 
@@ -226,10 +224,17 @@ fn eye_field(dispatch: &Dispatch, eye: Eye, field: &'static EyeField) -> Tag {
     let stand = {
         let dispatch = dispatch.clone();
         move |input: Option<HtmlInputElement>| {
-            if let Some(number) = whole_number(input, field.range) {
-                let eye = dispatch.live.editor().preview().eye;
-                dispatch.send(Action::StandAt((field.with)(eye, number)));
+            let Some(input) = input else {
+                return;
+            };
+            let mut eye = dispatch.live.editor().preview().eye;
+            if let Some(thousandths) = micros(&input.value()) {
+                let nearest = (thousandths.get() + 500).div_euclid(1000);
+                eye = (field.with)(eye, nearest);
+                dispatch.send(Action::StandAt(eye));
             }
+            // What was typed may be no such place, or another name of the same one.
+            input.set_value(&(field.of)(eye).to_string());
         }
     };
     let sliding = stand.clone();
@@ -318,14 +323,14 @@ fn Drawing() -> Html {
         return Html::default();
     };
     let driven = document.driven();
-    let selected = document.selection().heads.iter().next().cloned();
-    let active = selected
+    let focused = document.selection().focused_head().cloned();
+    let active = focused
         .as_ref()
         .map(|head| format!("head-{head}"))
         .unwrap_or_default();
     let on_key = {
-        let (dispatch, selected) = (dispatch.clone(), selected.clone());
-        Callback::from(move |event: KeyboardEvent| on_key(&dispatch, selected.as_ref(), &event))
+        let (dispatch, focused) = (dispatch.clone(), focused.clone());
+        Callback::from(move |event: KeyboardEvent| on_key(&dispatch, focused.as_ref(), &event))
     };
     let preview = viewed.preview();
     let candelas = if preview.projection == Projection::Approach {
@@ -456,16 +461,18 @@ fn place(event: &PointerEvent) -> (f64, f64) {
     (f64::from(event.offset_x()), f64::from(event.offset_y()))
 }
 
-fn on_key(dispatch: &Dispatch, selected: Option<&HeadId>, event: &KeyboardEvent) {
+/// The keys of a list of several to choose from: arrows go and choose, with Shift they choose as well, with Ctrl they only go, and Space takes in or leaves out.
+fn on_key(dispatch: &Dispatch, focused: Option<&HeadId>, event: &KeyboardEvent) {
     let editor = dispatch.live.editor();
     if event.key() == "Escape" && editor.gesture().is_some() {
         event.stop_propagation();
         dispatch.send(Action::CancelGesture);
     }
-    if event.ctrl_key() || event.meta_key() {
-        return;
-    }
+    let is_apart = event.ctrl_key() || event.meta_key();
     if event.alt_key() {
+        if is_apart {
+            return;
+        }
         let step = Millimeters(if event.shift_key() { 10 } else { 50 });
         let back = Millimeters(-step.0);
         let none = Millimeters(0);
@@ -486,7 +493,7 @@ fn on_key(dispatch: &Dispatch, selected: Option<&HeadId>, event: &KeyboardEvent)
     let heads = &editor.program().vehicle.heads;
     let drawn = dispatch.live.plan.borrow();
     let toward = |dx: f64, dy: f64| -> Option<HeadId> {
-        let (from, painter) = (selected?, drawn.as_ref()?);
+        let (from, painter) = (focused?, drawn.as_ref()?);
         if painter.shows(from) {
             painter.head_toward(from, dx, dy)
         } else {
@@ -501,17 +508,25 @@ fn on_key(dispatch: &Dispatch, selected: Option<&HeadId>, event: &KeyboardEvent)
         "ArrowRight" => toward(1.0, 0.0),
         "Home" => first(),
         "End" => heads.last().map(|head| head.id.clone()),
+        " " => focused.cloned(),
+        "a" if is_apart => first(),
         _ => return,
     };
     drop(drawn);
     event.prevent_default();
     event.stop_propagation();
-    if let Some(head) = next.or_else(|| if selected.is_none() { first() } else { None }) {
-        let mode = if event.shift_key() {
-            SelectMode::Add
-        } else {
-            SelectMode::Replace
-        };
-        dispatch.send(Action::SelectHeads(vec![head], mode));
-    }
+    let Some(head) = next.or_else(|| if focused.is_none() { first() } else { None }) else {
+        return;
+    };
+    let (heads, mode) = match event.key().as_str() {
+        "a" => {
+            let all = heads.iter().map(|head| head.id.clone());
+            (all.collect(), SelectMode::Replace)
+        }
+        " " => (vec![head], SelectMode::Toggle),
+        _ if event.shift_key() => (vec![head], SelectMode::Add),
+        _ if is_apart => (vec![head], SelectMode::Keep),
+        _ => (vec![head], SelectMode::Replace),
+    };
+    dispatch.send(Action::SelectHeads(heads, mode));
 }

@@ -137,6 +137,7 @@ impl PlanPainter {
         direction: Option<u16>,
         now: Micros,
     ) -> bool {
+        self.gate.begin_frame(now);
         let is_resized = !self.surface.fits();
         let is_changed = self
             .painted
@@ -148,7 +149,8 @@ impl PlanPainter {
             return true;
         }
         let mut levels = editor.preview_levels(playhead);
-        if editor.is_dragging_heads() {
+        let is_dragging = editor.is_dragging_heads();
+        if is_dragging {
             levels.fill(0.0);
         }
         let preview = editor.preview();
@@ -164,9 +166,10 @@ impl PlanPainter {
         let change = Change {
             is_playing: preview.is_playing,
             is_by_hand: is_changed,
-            is_elsewhere: scene
-                .as_ref()
-                .is_some_and(|scene| !has_same_places(scene, &self.scene)),
+            is_elsewhere: !is_dragging
+                && scene
+                    .as_ref()
+                    .is_some_and(|scene| !has_same_places(scene, &self.scene)),
         };
         let lamps = painted_lamps(scene.as_ref().unwrap_or(&self.scene), &levels);
         // Full speed was asked for and confirmed.
@@ -202,15 +205,22 @@ impl PlanPainter {
             }
         }
         let linked = self.linked_heads(editor);
+        let selected = &editor.selection().heads;
+        // Where the keyboard is shows only where it is not the one that is selected.
+        let focused = editor.selection().focused_head();
+        let focused = focused.filter(|id| selected.len() != 1 || !selected.contains(id));
         for head in &self.scene.heads {
             self.housing(head);
             for emitter in &head.emitters {
                 self.emitter(emitter, brightness_of(emitter));
             }
-            if editor.selection().heads.contains(&head.id) {
+            if selected.contains(&head.id) {
                 self.ring(head, &self.palette.plan.accent, 3.0);
             } else if linked.contains(&head.index) {
                 self.ring(head, &self.palette.plan.accent, 1.0);
+            }
+            if focused == Some(&head.id) {
+                self.ring(head, &self.palette.plan.ink, 1.5);
             }
         }
         self.hovered();

@@ -281,13 +281,16 @@ impl TimelinePainter {
             }
             words.push('…');
         }
+        let mut x = text.x;
         if matches!(text.role, Role::GestureLabel | Role::LimitLabel) {
             let room = width(&words) + 12.0;
-            let left = match text.align {
-                TextAlign::Start => text.x - 6.0,
-                TextAlign::Middle => text.x - room / 2.0,
-                TextAlign::End => text.x - room + 6.0,
+            let wanted = match text.align {
+                TextAlign::Start => x - 6.0,
+                TextAlign::Middle => x - room / 2.0,
+                TextAlign::End => x - room + 6.0,
             };
+            let left = wanted.min(self.lanes.width_px - room - 2.0).max(2.0);
+            x += left - wanted;
             self.lanes.fill_with(&self.palette.panel, 1.0);
             context.fill_rect(left, text.y - 10.0, room, 20.0);
             self.lanes.stroke_with(&self.palette.line_strong, 1.0);
@@ -298,7 +301,7 @@ impl TimelinePainter {
             TextAlign::Middle => width(&words) / 2.0,
             _ => 0.0,
         };
-        let x = text.x.min(self.lanes.width_px - half - 2.0);
+        let x = x.min(self.lanes.width_px - half - 2.0);
         self.lanes.fill_with(color, 1.0);
         let _ = context.fill_text(&words, x, text.y);
     }

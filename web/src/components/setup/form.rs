@@ -4,7 +4,7 @@
 
 use crate::platform::document;
 use crate::tag::{Tag, said, tag, text};
-use lampwright_editor::setup::{Chosen, Control, How, Row};
+use lampwright_editor::setup::{Chosen, Control, How, Row, VARIOUS_VALUE};
 use wasm_bindgen::JsCast;
 use web_sys::HtmlSelectElement;
 
@@ -29,14 +29,14 @@ pub(super) fn fields(
         if row.control == Control::Line {
             let number =
                 text("span", "quiet number", row.label.clone()).with("aria-hidden", "true");
-            let begun = tag("div", "row nowrap line").key(index.to_string());
+            let begun = tag("div", "row nowrap line").key(key(row));
             line = Some((&row.path, begun.tag(number)));
             continue;
         }
         if row.control == Control::Title {
             let short = row.label.split(',').next().unwrap_or_default();
             title = (&row.path, short);
-            fields.push(text("h3", "", row.label.clone()).key(index.to_string()));
+            fields.push(text("h3", "", row.label.clone()).key(key(row)));
             continue;
         }
         let is_below = row
@@ -64,10 +64,10 @@ pub(super) fn fields(
         let field = match row.control {
             // On a line there is room for a sign only.
             Control::Button(_) if is_in_line => tag("div", "field")
-                .tag(row_button("×".into(), index.to_string()).with_text("aria-label", spoken)),
+                .tag(row_button("×".into(), row, index).with_text("aria-label", spoken)),
             _ => field(row, index, spoken, typed, is_refused),
         };
-        let field = field.key(index.to_string()).maybe(refusal);
+        let field = field.key(key(row)).maybe(refusal);
         match line.take() {
             Some((path, tag)) => line = Some((path, tag.tag(field))),
             None => fields.push(field),
@@ -88,6 +88,7 @@ fn field(row: &Row, index: usize, spoken: String, typed: Option<&str>, is_refuse
                     .tag(
                         input
                             .with_text("data-row", number())
+                            .with_text("data-path", row.path.clone())
                             .with_text("aria-label", spoken.clone())
                             .with_if(is_refused, "aria-invalid", "true")
                             .with_if(is_refused, "aria-describedby", "setup-refusal"),
@@ -128,13 +129,14 @@ fn field(row: &Row, index: usize, spoken: String, typed: Option<&str>, is_refuse
                     .tags(options.iter().map(|option| {
                         text("option", "", option.label.clone())
                             .with_text("value", option.value.clone())
+                            .flag("disabled", option.value == VARIOUS_VALUE)
                             .flag("selected", option.is_on)
                     })),
             )
         }
         Control::Checks(options) => checks(row, &number(), spoken, options),
         Control::Check(is_on) => tag("div", "choices").tag(check(
-            &number(),
+            (&number(), &row.path),
             &Chosen {
                 value: String::new(),
                 label: row.label.clone(),
@@ -142,16 +144,24 @@ fn field(row: &Row, index: usize, spoken: String, typed: Option<&str>, is_refuse
             },
         )),
         // On a line of its own, below what it belongs to.
-        Control::Button(_) => tag("div", "wide-field").tag(row_button(row.label.clone(), number())),
+        Control::Button(_) => {
+            tag("div", "wide-field").tag(row_button(row.label.clone(), row, index))
+        }
     }
 }
 
+/// What an element stays the same by, whatever rows come before it.
+fn key(row: &Row) -> String {
+    format!("{} {}", row.path, row.label)
+}
+
 /// The button of a row.
-fn row_button(words: String, number: String) -> Tag {
+fn row_button(words: String, row: &Row, index: usize) -> Tag {
     text("button", "", words)
         .with("type", "button")
         .with("name", "row")
-        .with_text("data-row", number)
+        .with_text("data-row", index.to_string())
+        .with_text("data-path", row.path.clone())
 }
 
 /// Any of several, folded away when they are many.
@@ -159,7 +169,11 @@ fn checks(row: &Row, number: &str, spoken: String, options: &[Chosen]) -> Tag {
     let boxes = tag("div", "choices")
         .with("role", "group")
         .with_text("aria-label", spoken)
-        .tags(options.iter().map(|option| check(number, option)));
+        .tags(
+            options
+                .iter()
+                .map(|option| check((number, &row.path), option)),
+        );
     if options.len() <= MOST_IN_SIGHT {
         let label = text("span", "", row.label.clone()).with("aria-hidden", "true");
         let is_short = options.len() <= MOST_SHORT;
@@ -196,12 +210,13 @@ const MOST_SHORT: usize = 5;
 /// Most boxes that are not folded away.
 const MOST_IN_SIGHT: usize = 16;
 
-fn check(number: &str, option: &Chosen) -> Tag {
+fn check((number, path): (&str, &str), option: &Chosen) -> Tag {
     tag("label", "")
         .tag(
             tag("input", "")
                 .with("type", "checkbox")
                 .with_text("data-row", number.to_owned())
+                .with_text("data-path", path.to_owned())
                 .with_text("value", option.value.clone())
                 .checked(option.is_on),
         )
