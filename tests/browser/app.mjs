@@ -2,10 +2,11 @@
 import { expect } from "./fixture.mjs";
 
 /** Sizes of the timeline's parts in CSS pixels, as the editor crate lays them out. */
-const LABEL = 128;
-const RULER = 28;
-const LANE = 44;
-const FIT_MARGIN = 16;
+export const LABEL = 128;
+export const RULER = 28;
+export const LANE = 44;
+export const LANE_PADDING = 5;
+export const FIT_MARGIN = 16;
 
 /** Opens the page and waits until the demo is shown and judged; nothing is kept before it is changed. */
 export async function openApp(page) {
@@ -34,6 +35,21 @@ export async function place(page, lane, ms, periodMs) {
     x: box.x + LABEL + (ms / periodMs) * room,
     y: box.y + RULER + lane * LANE + LANE / 2,
   };
+}
+
+/** The identifier of what has the focus. */
+export const focused = (page) => page.evaluate(() => document.activeElement?.id ?? "");
+
+/** The run lengths of the focused lane. */
+export const runs = (page) => page.locator("#lane-runs");
+
+/** What the page says last. */
+export const message = (page) => page.locator("#message");
+
+/** Presses the label of a lane. */
+export async function pressLane(page, lane) {
+  const box = await page.locator("#timeline-above").boundingBox();
+  await page.mouse.click(box.x + 40, box.y + RULER + lane * LANE + LANE / 2);
 }
 
 /** Presses, moves in steps and lets go. */

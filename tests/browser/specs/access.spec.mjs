@@ -205,6 +205,27 @@ for (const view of ["Timeline", "States", "Screening", "Power", "Rules"]) {
   });
 }
 
+// What cannot be pressed has to look so, the main button of a dialog too, and where the system chooses the colors.
+for (const media of [{}, { forcedColors: "active" }]) {
+  test(`a button that cannot be pressed looks otherwise: ${JSON.stringify(media)}`, async ({ page }) => {
+    await page.emulateMedia(media);
+    await openApp(page);
+    const looks = (name) => page.getByRole("button", { name, exact: true }).evaluate((button) => {
+      const { color, backgroundColor } = getComputedStyle(button);
+      return `${color} on ${backgroundColor}`;
+    });
+    await expect(page.locator("#undo")).toBeDisabled();
+    expect(await looks("Undo")).not.toBe(await looks("Save file"));
+    await page.getByRole("button", { name: "Library…" }).click();
+    const take = "Add and play on these heads";
+    await expect(page.getByRole("button", { name: take })).toBeEnabled();
+    const enabled = await looks(take);
+    await page.locator("#library-scope").selectOption({ label: "selected heads (0)" });
+    await expect(page.getByRole("button", { name: take })).toBeDisabled();
+    expect(await looks(take)).not.toBe(enabled);
+  });
+}
+
 test("buttons look like buttons", async ({ page }) => {
   await openApp(page);
   await openDemo(page, "Faulty breakdown truck");

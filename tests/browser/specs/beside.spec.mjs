@@ -40,7 +40,7 @@ test("the one-file page brings its demos and pages along", async ({ page, oneFil
 
 test("the distributed site opens demos and pages without a network", async ({ page, context, siteAddress }) => {
   await page.goto(siteAddress);
-  await page.evaluate(() => navigator.serviceWorker.ready);
+  await page.evaluate(() => navigator.serviceWorker.ready.then(() => undefined));
   await page.reload();
   await context.setOffline(true);
   await openDemo(page, "Faulty breakdown truck");

@@ -84,6 +84,10 @@ test("everything of an edit with the keyboard alone", async ({ page }) => {
   await page.keyboard.press("ArrowRight");
   await page.keyboard.press("ArrowDown");
   await expect(page.getByText("Lane right, pulse 1 of 1")).toBeVisible();
+  for (const shift of ["", "Shift+", ""]) await page.keyboard.press(`Alt+${shift}ArrowRight`);
+  await expect(page.locator("#undo")).toHaveText("Undo: Move pulse 120 ms later");
+  await page.keyboard.press("Control+z");
+  await expect(page.locator("#undo")).toBeDisabled();
   await page.keyboard.press("Alt+ArrowRight");
   await expect(page.locator("#pulse-start")).toHaveValue("510");
   await page.keyboard.press("]");

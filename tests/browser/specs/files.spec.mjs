@@ -147,3 +147,29 @@ test("two tabs with the same program do not overwrite each other", async ({ page
   // The demo, and one kept program of each tab.
   await expect(kept).toHaveCount(3);
 });
+
+test("no name gets longer than a file may have it, however it is pasted", async ({ page }) => {
+  await openApp(page);
+  const long = "n".repeat(5_000);
+  const paste = async (field) => {
+    await field.focus();
+    await page.keyboard.press("Control+a");
+    await page.keyboard.insertText(long);
+    await page.keyboard.press("Tab");
+  };
+  await page.getByText(/^Pattern and lanes:/).click();
+  await paste(page.locator("#pattern-name"));
+  await page.getByRole("tab", { name: "Rules" }).click();
+  await paste(page.locator("#profile-title"));
+  await paste(page.locator("#profile-jurisdiction"));
+  await expect(page.locator("#save-state")).toContainText("Saved in this browser");
+  const { text } = await saveFile(page);
+  const { profile, patterns } = JSON.parse(text);
+  const name = "n".repeat(1_000);
+  expect([profile.title, profile.jurisdiction]).toEqual([name, name]);
+  expect(patterns.map(({ label }) => label)).toContain(name);
+  // What is kept opens again without a question.
+  await page.reload();
+  await expect(page.locator("#program-name")).toHaveText("Highway incident-support van");
+  await expect(page.getByRole("dialog")).toHaveCount(0);
+});

@@ -1,6 +1,6 @@
 // Step tables for a controller: made in the app, with what rounding does, handed out, and read back as a pattern.
 import { expect, scanForBarriers, test } from "../fixture.mjs";
-import { openApp, saveFile } from "../app.mjs";
+import { openApp, openDemo, saveFile } from "../app.mjs";
 
 /** Opens the dialog by the name of its command, with the keyboard alone. */
 async function openSteps(page) {
@@ -46,11 +46,20 @@ test("a pattern is handed out as CSV and read back as the same lanes in one step
   expect(file.name).toMatch(/\.csv$/);
   expect(file.text).toBe(await dialog.locator("#steps-text").inputValue());
   await readBack(dialog, "again.csv", file.text);
+  // The table says what it was called, and typing takes the place of that.
+  const name = dialog.getByLabel("Name of the pattern");
+  await expect(name).toHaveValue(pattern.label);
+  await expect(name).toBeFocused();
+  await scanForBarriers(page);
+  await page.keyboard.press("Control+a");
+  await page.keyboard.type("Once more");
+  await page.keyboard.press("Enter");
   await expect(dialog).toHaveCount(0);
-  await expect(page.locator("#undo")).toContainText("Read the step table again.csv");
+  await expect(page.locator("#undo")).toContainText("Add Once more from a step table");
   const after = JSON.parse((await saveFile(page)).text);
   expect(after.patterns).toHaveLength(before.patterns.length + 1);
   const read = after.patterns.at(-1);
+  expect(read.label).toBe("Once more");
   expect(read.lanes).toEqual(pattern.lanes);
   expect(read.period_ms).toBe(pattern.period_ms);
   await page.locator("#undo").click();
@@ -82,6 +91,27 @@ test("a coarse tick says how far edges move, and the steps lie on it", async ({ 
   await expect(dialog.locator("#steps-text")).toHaveCount(0);
 });
 
+test("what rounding changes is named rule by rule, and no more than that", async ({ page }) => {
+  await openApp(page);
+  await page.getByRole("button", { name: "Step table…" }).click();
+  const dialog = page.getByRole("dialog", { name: "Step table for a controller" });
+  await expect(dialog.getByLabel("Table of")).toBeFocused();
+  await dialog.getByLabel("Tick").fill("37");
+  await dialog.getByLabel("Tick").press("Enter");
+  const notes = dialog.locator("#steps-notes li");
+  await expect(notes.filter({ hasText: "Verdicts: rounding changes" })).toHaveText(/rounding changes \d+ rules$/);
+  await expect(notes.filter({ hasText: /^LW020/ })).toHaveText(/^LW020 [a-z-]+: passed before, failed (once|\d+ times) after$/);
+  await dialog.getByRole("button", { name: "Close" }).click();
+  // What this demo fails on a tick as well as without, in two states that are the same, has not changed.
+  await openDemo(page, "Faulty breakdown truck");
+  await page.getByRole("button", { name: "Step table…" }).click();
+  await dialog.getByLabel("Table of").selectOption("");
+  await dialog.getByLabel("Tick").fill("70");
+  await dialog.getByLabel("Tick").press("Enter");
+  await expect(notes.filter({ hasText: "Rounding: at most 33 ms" })).toHaveCount(1);
+  await expect(notes.filter({ hasText: /^LW001/ })).toHaveCount(0);
+});
+
 test("a situation is a table of its outputs, also as C, and is copied", async ({ page, context }) => {
   await context.grantPermissions(["clipboard-read", "clipboard-write"]);
   await openApp(page);
@@ -95,6 +125,16 @@ test("a situation is a table of its outputs, also as C, and is copied", async ({
   await expect(dialog.locator("#steps-news")).toContainText("Copied");
   const copied = await page.evaluate(() => navigator.clipboard.readText());
   expect(copied).toBe(await dialog.locator("#steps-text").inputValue());
+});
+
+test("a table without a name is offered the name of its file", async ({ page }) => {
+  await openApp(page);
+  const dialog = await openSteps(page);
+  await readBack(dialog, "Rear beat.csv", "lane,period_ms,time_ms,level_permille\na,500,0,1000\na,500,80,0\n");
+  await expect(dialog.getByLabel("Name of the pattern")).toHaveValue("Rear beat");
+  await expect(dialog).toContainText("1 lane, 500 ms");
+  await dialog.getByRole("button", { name: "Add pattern" }).click();
+  await expect(page.locator("#pattern option:checked")).toContainText("Rear beat, 500 ms");
 });
 
 test("a broken table says what is wrong with its line and changes nothing", async ({ page }) => {

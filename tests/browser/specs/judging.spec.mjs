@@ -68,3 +68,25 @@ test("what takes long to judge is said to be judged until it is, also while it i
   await expect(page.locator("#counts")).toHaveText(/^\d+ errors?, .* infos?$/, { timeout: 30_000 });
   expect(counts).toMatch(/^\d+ errors?/);
 });
+
+test("an edge of what is not judged yet stops at the limit of a rule unless Alt is held", async ({ page }) => {
+  const program = JSON.parse(await longProgram());
+  for (const pattern of program.patterns.filter((known) => known.period_ms === PERIOD_MS)) {
+    for (const lane of pattern.lanes) {
+      lane.pulses = [{ start_ms: 0, length_ms: 5_000 }, ...lane.pulses.filter((pulse) => pulse.start_ms > 20_000)];
+    }
+  }
+  await openApp(page);
+  await pickFile(page, "long.json", JSON.stringify(program));
+  await expect(page.locator("#program-name")).toHaveText("Long program");
+  // LW001 ends a flash by a dark gap of 160 ms, so the first pulse ends that much before the second at 20.12 s.
+  const pull = async () => drag(page, await place(page, 0, 5_000, PERIOD_MS), await place(page, 0, 25_000, PERIOD_MS));
+  await pull();
+  await expect(page.locator("#message")).toContainText("held by LW001");
+  await expect(page.locator("#pulse-length")).toHaveValue("19960");
+  await page.keyboard.press("Control+z");
+  await page.keyboard.down("Alt");
+  await pull();
+  await page.keyboard.up("Alt");
+  await expect(page.locator("#pulse-length")).toHaveValue("20120");
+});

@@ -36,6 +36,13 @@ function fillStorage(page) {
   });
 }
 
+/** Takes out what filled the storage. */
+function emptyStorage(page) {
+  return page.evaluate(() => {
+    for (const key of Object.keys(localStorage)) if (key.startsWith("filler.")) localStorage.removeItem(key);
+  });
+}
+
 async function programs(page) {
   await page.getByRole("button", { name: "Programs…" }).click();
   return page.getByRole("dialog");
@@ -112,6 +119,32 @@ test("what was downloaded in full storage is not asked about again", async ({ pa
   await waiting;
   await openDemo(page, "Harbor-patrol car");
   await expect(page.locator("#program-name")).not.toHaveText(VAN);
+});
+
+test("a program longer than the browser's storage is kept, opened again, and handed out by a stop", async ({ page, trouble }) => {
+  trouble.allow(/RuntimeError|unreachable/);
+  const stop = await holdApp(page);
+  await openApp(page);
+  const { text } = await saveFile(page);
+  // Repeats itself like the pulses of a long pattern do, with letters of more than one byte.
+  const about = Array.from({ length: 400_000 }, (_, index) => `Läuft ${index % 977} ms · `).join("");
+  await pickFile(page, "long.json", JSON.stringify({ ...JSON.parse(text), about }));
+  await saved(page);
+  await lengthen(page);
+  await expect.poll(() => page.evaluate(() => Object.keys(localStorage).some((key) => key.startsWith("lampwright.steps.")))).toBe(true);
+  // A browser gives five million characters to all programs together.
+  expect(about.length).toBeGreaterThan(5 * 1024 * 1024);
+  expect(Object.values(await keptTexts(page)).join("").length).toBeLessThan(2_000_000);
+  await page.reload();
+  await expect(page.locator("#undo")).toBeEnabled();
+  const now = await saveFile(page);
+  expect(JSON.parse(now.text).about).toBe(about);
+  await stop();
+  const waiting = page.waitForEvent("download");
+  await page.locator("#stopped").getByRole("button", { name: "Download the kept program" }).click();
+  const parts = [];
+  for await (const part of await (await waiting).createReadStream()) parts.push(part);
+  expect(Buffer.concat(parts).toString()).toBe(now.text);
 });
 
 test("steps give way to the program when storage is nearly full", async ({ page }) => {
@@ -662,4 +695,95 @@ test("kept programs are renamed, duplicated, removed and put back", async ({ pag
   await expect(list).toHaveCount(3);
   await copy.getByRole("button", { name: "Night van (copy)", exact: true }).click();
   await expect(page.locator("#program-name")).toHaveText("Night van (copy)");
+});
+
+test("what was removed is put back later too, and takes no other program's place", async ({ page }) => {
+  await openApp(page);
+  await lengthen(page);
+  await saved(page);
+  await openDemo(page, "Harbor-patrol car");
+  await lengthen(page);
+  await saved(page);
+  await openDemo(page, "Rescue tender");
+  let dialog = await programs(page);
+  const list = dialog.locator(".kept > li");
+  await expect(list).toHaveCount(2);
+  const texts = Object.values(await keptTexts(page)).sort();
+  for (let left = 1; left >= 0; left -= 1) {
+    await list.first().getByRole("button", { name: /^Remove/ }).click();
+    await expect(list).toHaveCount(left);
+  }
+  expect(await keptTexts(page)).toEqual({});
+  // With the dialog closed, another program is kept, under the key of one of them.
+  await page.keyboard.press("Escape");
+  await lengthen(page);
+  await saved(page);
+  const [tender] = Object.values(await keptTexts(page));
+  dialog = await programs(page);
+  // Where there is no room it stays to be put back.
+  await fillStorage(page);
+  await dialog.getByRole("button", { name: "Put it back" }).first().click();
+  await expect(dialog.getByRole("alert")).toContainText("storage full");
+  await expect(dialog.getByRole("button", { name: "Put it back" })).toHaveCount(2);
+  await emptyStorage(page);
+  for (let left = 1; left >= 0; left -= 1) {
+    await dialog.getByRole("button", { name: "Put it back" }).first().click();
+    await expect(dialog.getByRole("button", { name: "Put it back" })).toHaveCount(left);
+  }
+  await expect(list).toHaveCount(3);
+  expect(Object.values(await keptTexts(page)).sort()).toEqual([...texts, tender].sort());
+});
+
+test("a tab that is loaded again shows its own program, whatever other tabs show", async ({ page, context }) => {
+  await openApp(page);
+  await lengthen(page);
+  await saved(page);
+  const other = await context.newPage();
+  await other.goto("/");
+  await openDemo(other, "Harbor-patrol car");
+  await lengthen(other);
+  await saved(other);
+  const name = await other.locator("#program-name").textContent();
+  await page.reload();
+  await expect(page.locator("#program-name")).toHaveText(VAN);
+  await saved(page);
+  await other.reload();
+  await expect(other.locator("#program-name")).toHaveText(name);
+  await saved(other);
+  // A tab to come shows what was open last.
+  const third = await context.newPage();
+  await third.goto("/");
+  await expect(third.locator("#program-name")).toHaveText(name);
+});
+
+test("what there is no room to list is not left behind, and makes no copies", async ({ page }) => {
+  await openApp(page);
+  await page.evaluate(() => {
+    const write = Storage.prototype.setItem;
+    Storage.prototype.setItem = function (key, text) {
+      if (window.isListFull && key === "lampwright.index") throw new DOMException("no room", "QuotaExceededError");
+      write.call(this, key, text);
+    };
+  });
+  const fill = (isFull) => page.evaluate((isFull) => { window.isListFull = isFull; }, isFull);
+  const refused = () => expect(page.locator("#save-state")).toHaveText("Not saved: storage full, download a copy");
+  await fill(true);
+  for (let step = 0; step < 2; step += 1) {
+    await lengthen(page);
+    await refused();
+    expect(await keptTexts(page)).toEqual({});
+  }
+  await fill(false);
+  await lengthen(page);
+  await saved(page);
+  const kept = await keptTexts(page);
+  expect(Object.keys(kept)).toHaveLength(1);
+  await fill(true);
+  await lengthen(page);
+  await refused();
+  expect(await keptTexts(page)).toEqual(kept);
+  await fill(false);
+  await lengthen(page);
+  await saved(page);
+  expect(Object.keys(await keptTexts(page))).toEqual(Object.keys(kept));
 });

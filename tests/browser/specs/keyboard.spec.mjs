@@ -132,3 +132,66 @@ test("Enter completes and Escape takes back what is typed in a field of the tabl
   await expect(undo).toBeEnabled();
   await expect(start).not.toHaveValue(at);
 });
+
+test("what is typed in a field is taken when a key shows another view, and before a key saves the file", async ({ page }) => {
+  await openApp(page);
+  await page.locator("#timeline").focus();
+  await page.keyboard.press("ArrowRight");
+  await page.keyboard.press("Enter");
+  await page.keyboard.press("Tab");
+  await expect(page.locator("#pulse-length")).toBeFocused();
+  await page.keyboard.type("300");
+  await page.keyboard.press("Alt+8");
+  await expect(page.locator("#undo")).toHaveText("Undo: Set length");
+
+  const setup = page.locator(".setup");
+  await setup.getByRole("button", { name: /^Situations/ }).click();
+  await setup.locator("[name=thing]").first().click();
+  const label = setup.getByLabel("Label", { exact: true });
+  await label.focus();
+  await page.keyboard.press("Control+a");
+  await page.keyboard.type("In the yard");
+  const waiting = page.waitForEvent("download");
+  await page.keyboard.press("Control+s");
+  const parts = [];
+  for await (const part of await (await waiting).createReadStream()) parts.push(part);
+  const program = JSON.parse(Buffer.concat(parts).toString());
+  expect(program.situations[0].label).toBe("In the yard");
+  // The hand is still in the field.
+  await expect(label).toBeFocused();
+  await page.keyboard.type(", dry");
+  await page.keyboard.press("Enter");
+  await expect(setup.locator("[name=thing]").first()).toHaveText(/In the yard, dry/);
+});
+
+test("any set of heads is chosen with the keyboard alone", async ({ page }) => {
+  await openApp(page);
+  const heads = page.locator("#heads");
+  const chosen = heads.locator("[aria-selected=true]");
+  const at = () => heads.getAttribute("aria-activedescendant");
+  await tabTo(page, "heads");
+  await page.keyboard.press("Home");
+  // Grows with every press, though identifiers rise otherwise than heads stand.
+  const visited = new Set([await at()]);
+  for (let n = 2; n <= 6; n += 1) {
+    await page.keyboard.press("Shift+ArrowRight");
+    await expect(chosen).toHaveCount(n);
+    visited.add(await at());
+  }
+  expect(visited.size).toBe(6);
+  // Goes on without choosing, then takes that one in and leaves it out again.
+  const before = await at();
+  await page.keyboard.press("Control+ArrowDown");
+  await expect(chosen).toHaveCount(6);
+  await expect.poll(at).not.toBe(before);
+  await expect(page.locator("#message")).toHaveText(/^Head .+, not selected; 6 heads selected$/);
+  await page.keyboard.press("Space");
+  await expect(chosen).toHaveCount(7);
+  await expect(page.locator("#message")).toHaveText(/^Head .+, selected; 7 heads selected$/);
+  await page.keyboard.press("Space");
+  await expect(chosen).toHaveCount(6);
+  await page.keyboard.press("Control+a");
+  await expect(chosen).toHaveCount(46);
+  await page.keyboard.press("ArrowLeft");
+  await expect(chosen).toHaveCount(1);
+});

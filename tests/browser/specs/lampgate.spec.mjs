@@ -1,9 +1,7 @@
 // Whatever a person does, still or playing, the drawn lamps flash no more than three times a second.
 import { expect, test } from "../fixture.mjs";
 import { openApp } from "../app.mjs";
-import { count, picture, record } from "../flashes.mjs";
-
-test.describe.configure({ retries: 0 });
+import { count, expectHarmless, picture, record } from "../flashes.mjs";
 
 const SECONDS = 4;
 /** How long everything is done over and over, and how quickly, in milliseconds. */
@@ -33,6 +31,12 @@ const ways = {
     return () => page.keyboard.press("s");
   },
   "other views of the vehicle": async (page) => {
+    await page.locator("#timeline").focus();
+    return () => page.keyboard.press("v");
+  },
+  "other views of a dark vehicle": async (page) => {
+    // Between the flashes of left and right.
+    await page.locator("#scrub").fill("430");
     await page.locator("#timeline").focus();
     return () => page.keyboard.press("v");
   },
@@ -71,9 +75,7 @@ for (const [name, begin] of Object.entries(ways)) {
       const act = await begin(page);
       const counted = await during(page, act);
       expect(counted.n_frames).toBeGreaterThan(20);
-      expect(counted.n_onsets, "something changed").toBeGreaterThan(0);
-      expect(counted.worst, JSON.stringify(counted)).toBeLessThanOrEqual(3);
-      expect(counted.distinct, JSON.stringify(counted)).toBeLessThanOrEqual(3);
+      expectHarmless(counted);
     });
   }
 }
@@ -85,8 +87,9 @@ test("the measurement sees more than three flashes when nothing is held back", a
     window.requestAnimationFrame = (callback) => real((now) => callback(now * 50));
   });
   await openApp(page);
-  const counted = await during(page, await ways["steps through situations"](page));
-  expect(counted.distinct, JSON.stringify(counted)).toBeGreaterThan(3);
+  const act = await ways["steps through situations"](page);
+  // A machine that draws few frames skips flashes: it gets more than one recording to show four of them.
+  await expect.poll(async () => (await during(page, act)).distinct, { timeout: 40_000 }).toBeGreaterThan(3);
 });
 
 test("what was held back is drawn in the end", async ({ page }) => {

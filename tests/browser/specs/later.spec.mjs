@@ -21,6 +21,38 @@ test("the other part is loaded when a view of it is opened, and not again", asyn
   expect(asked).toHaveLength(1);
 });
 
+test("what is typed while the first dialog is on its way is for it, and changes nothing else", async ({ page }) => {
+  let answer;
+  const isAsked = new Promise((asked) => {
+    page.route(`**/${PART}`, (route) => {
+      answer = () => route.continue();
+      asked();
+    });
+  });
+  await page.goto("/");
+  await expect(page.locator("#play")).toBeVisible();
+  await page.locator("#timeline").focus();
+  await page.keyboard.press("Home");
+  await page.keyboard.press("Control+k");
+  await isAsked;
+  // Each of these would change the pulse in focus.
+  await page.keyboard.type("]d-");
+  for (let letter = 0; letter < 3; letter += 1) await page.keyboard.press("Backspace");
+  await page.keyboard.type("step table");
+  await page.keyboard.press("Enter");
+  answer();
+  await expect(page.getByRole("dialog", { name: "Step table for a controller" })).toBeVisible();
+  await page.keyboard.press("Escape");
+  await expect(page.getByRole("dialog")).toHaveCount(0);
+  await page.keyboard.press("Control+k");
+  await expect(page.getByRole("combobox", { name: "Command", exact: true })).toHaveValue("");
+  await page.keyboard.press("Escape");
+  await expect(page.locator("#undo")).toBeDisabled();
+  await page.locator("#timeline").focus();
+  await page.keyboard.press("]");
+  await expect(page.locator("#undo")).toBeEnabled();
+});
+
 test("a part that could not be loaded is said to be missing and asked for again", async ({ page, trouble }) => {
   trouble.allow(/request failed: .*split_later\.wasm/);
   trouble.allow(/Failed to load resource|Failed to fetch/);

@@ -118,6 +118,59 @@ test("a pattern goes out as a file and comes back the same, and stands first", a
   expect((await again).suggestedFilename()).toBe("outward-ours.json");
   await dialog(page).getByRole("button", { name: "Remove from yours" }).click();
   await expect(rows(page)).toHaveCount(50);
+  await dialog(page).getByRole("button", { name: "Put it back" }).click();
+  await expect(page.locator("#library-news")).toHaveText("Put back Outward, ours");
+  await expect(rows(page)).toHaveCount(51);
+  await expect(rows(page).first()).toContainText("Kept by us.");
+  await expect(dialog(page).getByRole("button", { name: "Put it back" })).toHaveCount(0);
+});
+
+test("the open pattern goes out with one command and comes back with the same lanes", async ({ page }) => {
+  await openApp(page);
+  const before = JSON.parse((await saveFile(page)).text);
+  await page.keyboard.press("Control+k");
+  await page.keyboard.type("export");
+  const waiting = page.waitForEvent("download");
+  await page.keyboard.press("Enter");
+  const download = await waiting;
+  const parts = [];
+  for await (const part of await download.createReadStream()) parts.push(part);
+  const text = Buffer.concat(parts).toString();
+  const exported = JSON.parse(text).pattern;
+  expect(exported).toEqual(before.patterns.find((pattern) => pattern.id === exported.id));
+  const open = await page.locator("#pattern option:checked").textContent();
+  expect(open.startsWith(`${exported.label}, `)).toBe(true);
+  const again = page.waitForEvent("download");
+  await page.keyboard.press("Alt+e");
+  expect((await again).suggestedFilename()).toBe(download.suggestedFilename());
+
+  await openLibrary(page);
+  await page.locator("#pattern-file").setInputFiles({ name: "back.json", mimeType: "application/json", buffer: Buffer.from(text) });
+  await expect(rows(page).first()).toContainText(exported.label);
+  await dialog(page).getByRole("button", { name: /^Add/ }).first().click();
+  const read = JSON.parse((await saveFile(page)).text).patterns.at(-1);
+  expect(read.id).not.toBe(exported.id);
+  expect(read.lanes).toEqual(exported.lanes);
+});
+
+test("a search that finds nothing says why, and is cleared in one step", async ({ page }) => {
+  await openApp(page);
+  await page.keyboard.press("Alt+p");
+  await expect(rows(page)).toHaveCount(50);
+  // The words are asked for first.
+  await page.keyboard.type("double 75");
+  await expect(rows(page)).toHaveCount(2);
+  await page.locator("#least").fill("90");
+  await page.locator("#most").fill("60");
+  await expect(count(page)).toContainText("0 of 50 patterns");
+  await expect(count(page)).toContainText("the least rate is above the most");
+  await page.locator("#most").fill("");
+  await page.locator("#count").fill("1.5");
+  await expect(count(page)).toContainText("pulses are counted in whole numbers");
+  await dialog(page).getByRole("button", { name: "Clear the search" }).click();
+  await expect(rows(page)).toHaveCount(50);
+  await expect(page.locator("#words")).toBeFocused();
+  for (const id of ["words", "least", "count"]) await expect(page.locator(`#${id}`)).toHaveValue("");
 });
 
 test("the open pattern is kept, and a broken file is refused in words", async ({ page }) => {
@@ -230,7 +283,7 @@ test("the one-file page and the site without a network have the library too", as
   await page.goto(oneFileAddress);
   await openLibrary(page);
   await page.goto(siteAddress);
-  await page.evaluate(() => navigator.serviceWorker.ready);
+  await page.evaluate(() => navigator.serviceWorker.ready.then(() => undefined));
   await page.reload();
   await context.setOffline(true);
   await openLibrary(page);

@@ -1,13 +1,13 @@
 // The preview must not harm: it starts still, plays slowed, stops at once.
 import { expect, test } from "../fixture.mjs";
 import { openApp, openDemo, place } from "../app.mjs";
-import { count, flashingArea, picture, record } from "../flashes.mjs";
-
-test.describe.configure({ retries: 0 });
+import { count, expectHarmless, flashingArea, picture, record } from "../flashes.mjs";
+import { UNSAFE } from "../outcome.mjs";
 
 const play = (page) => page.locator("#play");
 const isPlaying = (page) => expect(play(page)).toContainText("Stop");
-const isStill = (page) => expect(play(page)).toContainText("Play");
+const isStill = (page) => expect(play(page), `${UNSAFE} it plays`).toContainText("Play");
+const isSlowed = (page) => expect(page.locator("#rate"), `${UNSAFE} full speed`).toContainText("Slowed");
 
 test("the preview starts still and Space or Escape stops it from anywhere", async ({ page }) => {
   await openApp(page);
@@ -18,7 +18,7 @@ test("the preview starts still and Space or Escape stops it from anywhere", asyn
 
   await play(page).click();
   await isPlaying(page);
-  await expect(page.locator("#rate")).toContainText("Slowed");
+  await isSlowed(page);
   await expect(page.locator("#rate")).toContainText("full speed needs confirmation");
   await expect.poll(() => picture(page)).not.toBe(still);
   await page.keyboard.press("Space");
@@ -49,13 +49,13 @@ test("full speed needs a confirmed step for each program", async ({ page }) => {
   await page.getByRole("button", { name: "Full speed…" }).click();
   const dialog = page.getByRole("dialog", { name: "Play at full speed?" });
   await dialog.getByRole("button", { name: "Keep the slowed rate" }).click();
-  await expect(page.locator("#rate")).toContainText("Slowed");
+  await isSlowed(page);
   await page.getByRole("button", { name: "Full speed…" }).click();
   await dialog.getByRole("button", { name: "Allow full speed for this program" }).click();
   await expect(page.locator("#rate")).toContainText("Full speed, confirmed for this program");
   await isStill(page);
   await openDemo(page, "Harbor-patrol car");
-  await expect(page.locator("#rate")).toContainText("Slowed");
+  await isSlowed(page);
 });
 
 test("reduced motion leaves no full speed", async ({ page }) => {
@@ -70,7 +70,7 @@ test("reduced motion leaves no full speed", async ({ page }) => {
   await play(page).click();
   await page.emulateMedia({ reducedMotion: "reduce" });
   await isStill(page);
-  await expect(page.locator("#rate")).toContainText("Slowed");
+  await isSlowed(page);
 });
 
 test("a hidden page stops the preview", async ({ page }) => {
@@ -93,21 +93,21 @@ for (const demo of ["Highway incident-support van", "Rescue tender", "Faulty bre
     await play(page).click();
     const counted = count(await record(page, 8));
     expect(counted.n_frames).toBeGreaterThan(80);
-    expect(counted.n_onsets, "something flashed").toBeGreaterThan(0);
-    expect(counted.worst, JSON.stringify(counted)).toBeLessThanOrEqual(3);
-    expect(counted.distinct, JSON.stringify(counted)).toBeLessThanOrEqual(3);
+    expectHarmless(counted);
   });
 }
 
 test("the measurement sees more than three flashes where there are", async ({ page }) => {
-  test.setTimeout(60_000);
+  test.setTimeout(90_000);
   await openApp(page);
   await openDemo(page, "Faulty breakdown truck");
   await page.getByRole("button", { name: "Full speed…" }).click();
   await page.getByRole("button", { name: "Allow full speed for this program" }).click();
+  await expect(page.locator("#rate")).toContainText("Full speed, confirmed for this program");
   await play(page).click();
-  const counted = count(await record(page, 4));
-  expect(counted.distinct, JSON.stringify(counted)).toBeGreaterThan(3);
+  await isPlaying(page);
+  // A machine that draws few frames skips flashes: it gets more than one second to show four of them.
+  await expect.poll(async () => count(await record(page, 4)).distinct, { timeout: 60_000 }).toBeGreaterThan(3);
 });
 
 test("a held key does not show one state after the other", async ({ page }) => {
@@ -270,8 +270,7 @@ test("the span of the selected pulses plays over and over, at a safe speed of it
   expect(most).toBeGreaterThan(300);
   expect(most).toBeLessThan(880);
   const counted = count(await recording);
-  expect(counted.n_onsets).toBeGreaterThan(0);
-  expect(counted.distinct, JSON.stringify(counted)).toBeLessThanOrEqual(3);
+  expectHarmless(counted);
   await page.keyboard.press("Space");
   await page.locator("#timeline").focus();
   await page.keyboard.press("o");
@@ -285,11 +284,14 @@ test("a choice made by hand follows a later change by key", async ({ page }) => 
   const first = await situation.inputValue();
   const options = await situation.locator("option").evaluateAll((all) => all.map(({ value }) => value));
   await situation.selectOption(options[3]);
+  await expect(situation).toHaveValue(options[3]);
   await page.locator("#timeline").focus();
   await page.keyboard.press("s");
   await expect(situation).toHaveValue(options[4]);
-  for (let press = 0; press < 4; press += 1) await page.keyboard.press("Shift+S");
-  await expect(situation).toHaveValue(first);
+  for (const option of [options[3], options[2], options[1], first]) {
+    await page.keyboard.press("Shift+S");
+    await expect(situation).toHaveValue(option);
+  }
 });
 
 test("heads and lanes mark each other under the pointer", async ({ page }) => {
@@ -323,12 +325,24 @@ for (const name of VIEWS) {
     await look(page, name);
     await play(page).click();
     const counted = count(await record(page, 5));
-    expect(counted.n_onsets, "something flashed").toBeGreaterThan(0);
-    expect(counted.worst, JSON.stringify(counted)).toBeLessThanOrEqual(3);
-    expect(counted.distinct, JSON.stringify(counted)).toBeLessThanOrEqual(3);
+    expectHarmless(counted);
     const area = await flashingArea(page, 4);
     expect(area, "something flashed").toBeGreaterThan(20);
     // WCAG 2.2, Understanding 2.3.1: 341 by 256 CSS pixels estimate a 10-degree field; a quarter of it.
-    expect(area).toBeLessThanOrEqual((341 * 256) / 4);
+    expect(area, `${UNSAFE} so many square pixels flash`).toBeLessThanOrEqual((341 * 256) / 4);
   });
 }
+
+test("the observer stands at the nearest place to what is typed, and the field says where", async ({ page }) => {
+  await openApp(page);
+  await page.locator(".segments").getByText("Approach", { exact: true }).click();
+  const check = async (id, typed, shown) => {
+    const field = page.locator(id);
+    await field.fill(typed);
+    await field.press("Enter");
+    await expect(field, typed).toHaveValue(shown);
+  };
+  for (const [typed, shown] of [["100000", "500"], ["-3", "3"], ["12.5", "13"], ["", "13"]]) await check("#eye-distance", typed, shown);
+  for (const [typed, shown] of [["-90", "270"], ["360", "0"], ["450", "90"], ["", "90"]]) await check("#eye-direction", typed, shown);
+  await expect(page.locator("#message")).toHaveText("From 13 m at 90°");
+});

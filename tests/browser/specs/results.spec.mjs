@@ -1,6 +1,6 @@
 // Findings, outcomes, states and reasons.
 import { expect, test } from "../fixture.mjs";
-import { figure, openApp, openDemo } from "../app.mjs";
+import { figure, openApp, openDemo, pickFile } from "../app.mjs";
 
 test("the demo is judged in every situation, with cautions beside its band", async ({ page }) => {
   await openApp(page);
@@ -81,4 +81,12 @@ test("figures carry units", async ({ page }) => {
   await expect(figure(page, "Current, mean")).toContainText(/\d A/);
   await expect(figure(page, "Right after left")).toContainText(/° *at [\d.]+ Hz, [\d.]+\/min/);
   await expect(figure(page, "Left over at idle")).toContainText(/A/);
+});
+
+test("a program without light says of both sides that they are not lit", async ({ page }) => {
+  await openApp(page);
+  const empty = { format: "lampwright-program", version: 1, name: "Nothing yet", vehicle: { name: "Trailer 5" } };
+  await pickFile(page, "empty.json", JSON.stringify(empty));
+  await expect(page.locator("#program-name")).toHaveText("Nothing yet");
+  for (const label of ["Right after left", "Rear after front"]) await expect(figure(page, label)).toHaveText("not both lit");
 });

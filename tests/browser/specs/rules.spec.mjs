@@ -7,6 +7,8 @@ async function openFaulty(page) {
   await openApp(page);
   await openDemo(page, "Faulty breakdown truck");
   await expect(page.locator("#findings .finding")).not.toHaveCount(0);
+  // Of all states, not of the shown one alone.
+  await expect(page.locator(".found")).not.toContainText("From before the change under way");
 }
 
 /** Opens the panel of rules and shows those that a text finds. */
@@ -47,6 +49,24 @@ test("a fix is tried first, shows what changes, and is one step", async ({ page 
   await expect(page.locator("#message")).toContainText(label);
   await page.keyboard.press("Control+z");
   await expect(page.locator("#counts")).toHaveText(before);
+});
+
+test("a fix that is asked for right after a change keeps the change", async ({ page }) => {
+  await openFaulty(page);
+  const finding = page.locator("#findings .finding", { hasText: "LW001" }).first();
+  await finding.locator(".go").click();
+  await page.locator(".pattern summary").click();
+  const button = finding.getByRole("button", { name: /^Fix LW001/ });
+  await button.scrollIntoViewIfNeeded();
+  const fix = await button.boundingBox();
+  await page.locator("#pattern-name").fill("Named just now");
+  await page.keyboard.press("Enter");
+  // Before the program is judged again.
+  await page.mouse.click(fix.x + fix.width / 2, fix.y + fix.height / 2);
+  await page.getByRole("dialog").getByRole("button", { name: "Apply" }).first().click();
+  await expect(page.locator("#undo")).not.toHaveText("Undo: Rename pattern");
+  const labels = (await saved(page)).patterns.map(({ label }) => label);
+  expect(labels).toContain("Named just now");
 });
 
 test("a finding is waived with a reason, listed apart, saved, and taken back", async ({ page }) => {
@@ -97,8 +117,13 @@ test("severity and parameter are set in the profile, and a value out of range is
   expect(await chosen()).toMatchObject({ severity: "info", parameters: { gap_ms: 100 } });
   await gap.fill("-5");
   await gap.press("Enter");
-  expect(await gap.evaluate((field) => field.validationMessage)).not.toBe("");
+  expect(await gap.evaluate((field) => field.validationMessage)).toMatch(/^-5 ms is below the least that makes sense for this limit, from 0 ms to \d+ ms wanted$/);
+  await expect(gap).toHaveAttribute("aria-invalid", "true");
   expect(await chosen()).toMatchObject({ parameters: { gap_ms: 100 } });
+  await gap.fill("120 ms");
+  await gap.press("Enter");
+  await expect(gap).not.toHaveAttribute("aria-invalid");
+  expect(await chosen()).toMatchObject({ parameters: { gap_ms: 120 } });
   await scanForBarriers(page);
 });
 

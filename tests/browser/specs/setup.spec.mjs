@@ -1,6 +1,6 @@
 // From an empty program to a playing one: heads, wiring and logic in the set-up, by mouse, by keyboard and by numbers.
 import { expect, scanForBarriers, test } from "../fixture.mjs";
-import { drag, openApp, place, saveFile } from "../app.mjs";
+import { drag, openApp, openDemo, place, saveFile } from "../app.mjs";
 
 const setup = (page) => page.locator(".setup");
 const button = (page, name) => setup(page).getByRole("button", { name, exact: true });
@@ -96,7 +96,7 @@ test("numbers are taken as typed, refused where they are typed, and Escape takes
   await expect(current).toHaveAttribute("placeholder", "0.405, assumed");
   await type(page, "Emitter 1: Current at full level, A", "0.8");
   await expect(current).toHaveValue("0.8");
-  await button(page, "Add Emitter").click();
+  await button(page, "Add emitter").click();
   await field(page, "Emitter 2: Color").selectOption("amber");
   await expect(page.locator("#setup-refusal")).toContainText("a color only once per head wanted");
   await expect(field(page, "Emitter 2: Color")).toHaveValue("red");
@@ -130,9 +130,11 @@ test("a head is dragged on the plan, moved by key, mirrored and lined up", async
   await expect(page.locator("#undo")).toHaveText("Undo: Move heads");
   await expect(forward).toHaveValue(String(dragged[0]));
 
+  // Steps by key are one step that says the whole way.
   await page.locator("#heads").focus();
-  await page.keyboard.press("Alt+ArrowUp");
+  for (const key of ["ArrowUp", "ArrowUp", "ArrowDown"]) await page.keyboard.press(`Alt+${key}`);
   await expect.poll(async () => Number(await forward.inputValue())).toBeCloseTo(dragged[0] + 0.05, 3);
+  await expect(page.locator("#undo")).toHaveText(/^Undo: Move .+ 0\.05 m forward$/);
   await type(page, "Label", "Roof left");
   await button(page, "Copy to the other side").click();
   await expect(button(page, "Roof right")).toHaveAttribute("aria-pressed", "true");
@@ -224,6 +226,38 @@ test("a signal, a layer with conditions and a situation, with the keyboard", asy
   await expect(setup(page).getByRole("alert")).toContainText("situation Loading at night still refer to it");
 });
 
+test("a value in use is renamed wherever it is used, in one step", async ({ page }) => {
+  await openApp(page);
+  await page.getByRole("tab", { name: "Set-up" }).click();
+  await button(page, /^Signals/).click();
+  await button(page, "Gear").click();
+  await type(page, "Values, parted by commas", "park, reverse, forward");
+  await expect(page.locator("#undo")).toHaveText("Undo: Rename value drive of Gear to forward");
+  await expect(setup(page).getByRole("alert")).toHaveCount(0);
+  const text = (await saveFile(page)).text;
+  expect(text).not.toContain('"gear": "drive"');
+  expect(JSON.parse(text).impossible[0].gear).toBe("forward");
+  await page.locator("#undo").click();
+  await expect(field(page, "Values, parted by commas")).toHaveValue("park, reverse, drive");
+  await expect(page.locator("#undo")).toBeDisabled();
+});
+
+test("heads that nothing lights yet are one finding with their names, and each can be gone to", async ({ page }) => {
+  await openEmpty(page);
+  await addEightHeads(page);
+  const findings = page.locator("#findings");
+  await expect(page.locator("#counts")).toHaveText("0 errors, 8 warnings, 0 infos");
+  await expect(findings.getByRole("heading", { name: "Warnings (8)" })).toBeVisible();
+  await expect(findings.locator(".finding:visible")).toHaveCount(1);
+  const others = findings.locator("summary");
+  await expect(others).toHaveText(/^The same of 7 more heads: Front left 2, /);
+  await others.click();
+  await expect(findings.locator(".finding:visible")).toHaveCount(8);
+  await scanForBarriers(page);
+  await findings.locator(".finding:visible .go").nth(3).click();
+  await expect(page.locator("#heads [aria-selected=true]")).toHaveCount(1);
+});
+
 test("the starter says why a row does not fit", async ({ page }) => {
   await openEmpty(page);
   await page.getByRole("tab", { name: "Set-up" }).click();
@@ -292,6 +326,7 @@ test("a guarantee and what cannot happen are filled in with the keyboard, judged
 
   await press("Impossible conditions 0");
   await expect(setup(page)).toContainText("There is no signal yet: add one first");
+  await expect(setup(page)).toContainText("Left out when every state is judged, in the view States");
   for (const signal of ["Gear", "Rear door"]) {
     await button(page, /^Signals/).click();
     await button(page, "Add").click();
@@ -342,11 +377,11 @@ test("a measured beam is typed point by point or pasted, and a chromaticity is a
   await expect(page.locator("#undo")).toHaveText("Undo: Points of the beam of Front left 1");
   await expect(all).toHaveValue("-15 50\n0 100\n15 33.3");
 
-  const chromaticity = field(page, "Emitter 1: Chromaticity x, y, CIE 1931");
+  const chromaticity = field(page, "Emitter 1: Chromaticity, CIE 1931 x, y");
   await expect(chromaticity).toHaveAttribute("placeholder", "0.575, 0.424, assumed");
   await chromaticity.fill("0.58");
   await expect(page.locator("#setup-refusal")).toHaveText("x and y wanted, such as 0.575, 0.424");
-  await type(page, "Emitter 1: Chromaticity x, y, CIE 1931", "0,5801 0,4152");
+  await type(page, "Emitter 1: Chromaticity, CIE 1931 x, y", "0,5801 0,4152");
   await expect(chromaticity).toHaveValue("0.5801, 0.4152");
   const head = JSON.parse((await saveFile(page)).text).vehicle.heads[0];
   expect(head.emitters[0].chromaticity).toEqual({ x: 0.5801, y: 0.4152 });
@@ -354,4 +389,115 @@ test("a measured beam is typed point by point or pasted, and a chromaticity is a
   await scanForBarriers(page);
   await undoAll(page);
   await expect(button(page, "Heads 0")).toBeVisible();
+});
+
+test("by keyboard alone the focus goes on to what comes next, and never gets lost", async ({ page }) => {
+  await openEmpty(page);
+  await page.getByRole("tab", { name: "Set-up" }).click();
+  await button(page, "Add 8 heads around the roof").focus();
+  await page.keyboard.press("Enter");
+  await expect(button(page, "Add a pattern to play")).toBeFocused();
+
+  // The list is one stop on the way; arrow keys walk in it, and Shift adds to what is chosen.
+  await button(page, "All").focus();
+  await page.keyboard.press("Tab");
+  await expect(button(page, "Front left 1")).toBeFocused();
+  await page.keyboard.press("ArrowDown");
+  await page.keyboard.press("Enter");
+  await expect(button(page, "Front left 2")).toHaveAttribute("aria-pressed", "true");
+  await expect(button(page, "Front left 1")).toHaveAttribute("aria-pressed", "false");
+  await page.keyboard.press("ArrowDown");
+  await page.keyboard.press("Shift+Enter");
+  await expect(setup(page).getByRole("heading", { name: "What is filled in here goes into all 2 heads" })).toBeVisible();
+  await page.keyboard.press("End");
+  await page.keyboard.press("Tab");
+  await expect(setup(page).getByRole("button", { name: /^peak intensity/ })).toBeFocused();
+
+  // What is new is named first; from there the same field of its neighbors is one key away.
+  await button(page, "Add").focus();
+  await page.keyboard.press("Enter");
+  await expect(field(page, "Label")).toBeFocused();
+  await page.keyboard.type("Beacon");
+  await page.keyboard.press("PageUp");
+  await expect(field(page, "Label")).toBeFocused();
+  await expect(field(page, "Label")).toHaveValue("Front right 1");
+  await expect(page.locator("#undo")).toHaveText("Undo: Label of Head 1");
+  await page.keyboard.press("PageDown");
+  await expect(field(page, "Label")).toHaveValue("Beacon");
+  const current = field(page, "Emitter 1: Current at full level, A");
+  await current.fill("-1");
+  await page.keyboard.press("PageDown");
+  await expect(page.locator("#setup-refusal")).toContainText("wanted, not -1");
+  await expect(setup(page).getByRole("heading", { name: "Head Beacon" })).toBeVisible();
+  await page.keyboard.press("Escape");
+
+  await button(page, "Add emitter").focus();
+  await page.keyboard.press("Enter");
+  await expect(field(page, "Emitter 2: Color")).toBeFocused();
+  await expect(page.locator("#undo")).toHaveText("Undo: Add emitter to Beacon");
+  await button(page, "Remove emitter 1").focus();
+  await page.keyboard.press("Enter");
+  await expect(button(page, "Remove emitter 1")).toBeFocused();
+  await button(page, "Remove").focus();
+  await page.keyboard.press("Enter");
+  await expect(button(page, "Remove")).toBeFocused();
+  await expect(button(page, "Front right 2")).toHaveAttribute("aria-pressed", "true");
+  await page.keyboard.press("Enter");
+  await expect(button(page, "Heads 7")).toBeVisible();
+});
+
+test("what is not entered yet is counted, chosen with one press and filled in for all at once", async ({ page }) => {
+  await openEmpty(page);
+  await addEightHeads(page);
+  await button(page, "An output for each emitter").click();
+  await expect(page.locator("#undo")).toHaveText("Undo: Add 8 outputs");
+  await button(page, "Front left 1").click();
+  await type(page, "Emitter 1: Current at full level, A", "0.8");
+  await button(page, "current 7").click();
+  await expect(setup(page).getByRole("heading", { name: "What is filled in here goes into all 7 heads" })).toBeVisible();
+  await expect(field(page, "Emitter 1: Current at full level, A")).toBeFocused();
+  await page.keyboard.type("0.75");
+  await page.keyboard.press("Enter");
+  await expect(page.locator("#undo")).toHaveText("Undo: Current at full level of emitter 1 of 7 heads");
+  await expect(setup(page).getByRole("button", { name: /^current/ })).toHaveCount(0);
+
+  await button(page, "Fuses 0").click();
+  await button(page, "Add").click();
+  await button(page, "Outputs 8").click();
+  await button(page, "fuse 8").click();
+  await expect(field(page, "Fuse")).toBeFocused();
+  await field(page, "Fuse").selectOption({ label: "Fuse 1, rating assumed" });
+  await expect(setup(page).getByRole("button", { name: /^fuse/ })).toHaveCount(0);
+  // A rating that is entered is assumed no longer, and where they differ the form says so.
+  await button(page, "Front left 1 amber, rating assumed").click();
+  await type(page, "Largest continuous current, A", "8");
+  await expect(button(page, "Front left 1 amber")).toBeVisible();
+  await field(page, "Fuse").selectOption({ label: "none" });
+  await button(page, "All").click();
+  await expect(field(page, "Largest continuous current, A")).toHaveAttribute("placeholder", "various");
+  await expect(field(page, "Fuse").locator("option:checked")).toHaveText("various");
+  const { outputs, heads } = JSON.parse((await saveFile(page)).text).vehicle;
+  expect(outputs.map((output) => output.fuse)).toEqual([undefined, ...Array(7).fill("fuse-1")]);
+  expect(heads.map((head) => head.emitters[0].full_current_a)).toEqual([0.8, ...Array(7).fill(0.75)]);
+});
+
+test("the form of a head begins in sight and says what it is about, however far it is scrolled", async ({ page }) => {
+  await openApp(page);
+  await openDemo(page, "Rescue tender");
+  await page.getByRole("tab", { name: "Set-up" }).click();
+  const list = setup(page).getByRole("list", { name: "Heads" });
+  await list.getByRole("button").last().click();
+  await expect(field(page, "Label")).toBeInViewport({ ratio: 1 });
+  const title = setup(page).getByRole("heading", { name: "Head Work light, rear right" });
+  await button(page, "Add emitter").scrollIntoViewIfNeeded();
+  await expect(field(page, "Label")).not.toBeInViewport();
+  await expect(title).toBeInViewport({ ratio: 1 });
+  await expect(button(page, "Guarantees 7")).toBeInViewport({ ratio: 1 });
+  // What is chosen on the plan comes into sight in the list too, and the form stays where it is.
+  await expect.poll(() => list.evaluate((element) => element.scrollTop)).toBeGreaterThan(0);
+  await page.locator("#heads").focus();
+  await page.keyboard.press("Home");
+  await expect(setup(page).getByRole("heading", { name: "Head Roof front, left outer" })).toBeInViewport({ ratio: 1 });
+  await expect.poll(() => list.evaluate((element) => element.scrollTop)).toBeLessThan(10);
+  await expect(field(page, "Label")).not.toBeInViewport();
 });
