@@ -529,12 +529,12 @@ commands! {
     NextSituation, "Next situation", [Chord::plain("s")], View, has_situations, |state| other_situation(state, 1);
     PreviousSituation, "Previous situation", [Chord::shift("s")], View, has_situations, |state| other_situation(state, state.program().situations.len().max(1) - 1);
     ShowTimeline, "Timeline", [Chord::alt("1")], View, always, |_| Perform::Do(Action::SetView(View::Timeline));
-    ShowStates, "States", [Chord::alt("2")], View, always, |_| Perform::Do(Action::SetView(View::States));
-    ShowSetup, "Set-up", [Chord::alt("8")], View, always, |_| Perform::Do(Action::SetView(View::Setup));
+    ShowStates, "States, by signals and controls", [Chord::alt("2")], View, always, |_| Perform::Do(Action::SetView(View::States));
+    ShowSetup, "Set-up of vehicle, signals, layers and situations", [Chord::alt("8")], View, always, |_| Perform::Do(Action::SetView(View::Setup));
     ShowScreening, "Screening", [Chord::alt("3")], View, always, |_| Perform::Do(Action::SetView(View::Screening));
     ShowNight, "Night", [Chord::alt("4")], View, always, |_| Perform::Do(Action::SetView(View::Night));
-    ShowPower, "Power", [Chord::alt("5")], View, always, |_| Perform::Do(Action::SetView(View::Power));
-    ShowRules, "Rules", [Chord::alt("7")], View, always, |_| Perform::Do(Action::SetView(View::Rules));
+    ShowPower, "Power: currents, fuses and wires", [Chord::alt("5")], View, always, |_| Perform::Do(Action::SetView(View::Power));
+    ShowRules, "Rules of the profile", [Chord::alt("7")], View, always, |_| Perform::Do(Action::SetView(View::Rules));
     ShowSheet, "Sheet", [Chord::alt("6")], View, always, |_| Perform::Do(Action::SetView(View::Sheet));
     SwitchTheme, "Light or dark theme", [Chord::alt("d")], View, always, |state| Perform::Do(Action::SetTheme(match state.theme() { Theme::Dark => Theme::Light, Theme::Light => Theme::Dark }));
 
