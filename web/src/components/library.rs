@@ -1,12 +1,14 @@
 //! The pattern library: the person's own patterns first, then those that come with the app; found by words and figures, judged by the chosen profile, taken over with one press.
 //!
-//! Invariant: the list stands still; only the chosen pattern flashes, when asked to, in small lamps and at the speed the core calls safe, and not before it has been chosen for half a second.
+//! Invariant: the list stands still; only the chosen pattern flashes, once asked to and from then on whichever is chosen, in small lamps and at the speed the core calls safe, and not before it has been chosen for more than a second.
 
 use super::dialog::{Dialog, Props as DialogProps};
 use super::fields::{WHOLE, decimal};
 use super::table::micros;
 use super::timeline::focus_soon;
-use super::trying::{Desk, State, View, choice, drawn, everywhere, scopes, takers, verdict};
+use super::trying::{
+    Desk, State, View, choice, drawn, everywhere, scopes, show_instant, takers, verdict,
+};
 use crate::platform::clock::Timeout;
 use crate::platform::frame::FrameLoop;
 use crate::platform::{beside, element, files};
@@ -16,6 +18,7 @@ use lampwright_editor::EditorState;
 use lampwright_editor::library::{Figures, Query, course};
 use lampwright_editor::trial::{Class, safe_lane_speed};
 use lampwright_formats::{MOST_BYTES, write_pattern};
+use lampwright_model::Pattern;
 use lampwright_timing::{Micros, Waveform};
 use std::rc::Rc;
 use web_sys::{Element, Event, HtmlInputElement};
@@ -46,8 +49,8 @@ pub(crate) struct Shelf {
     told: Option<AttrValue>,
     /// The entry judged next.
     judging: Option<Timeout>,
-    /// Shows the chosen pattern flashing.
-    playing: Option<FrameLoop>,
+    /// The entry that flashes, and what makes it flash.
+    playing: Option<(usize, FrameLoop)>,
 }
 
 /// Patterns judged between two paintings.
@@ -90,6 +93,37 @@ impl Shelf {
         for entry in &mut self.entries {
             entry.class = None;
         }
+    }
+
+    /// The entries that are looked for, and the one that is shown: what is chosen, or the first if the search passes that over.
+    fn found(&self) -> (Vec<usize>, Option<usize>) {
+        let entries = self.entries.iter().enumerate();
+        let fitting: Vec<usize> = entries
+            .filter(|(_, entry)| self.fits(entry))
+            .map(|(index, _)| index)
+            .collect();
+        let shown = if fitting.contains(&self.chosen) {
+            Some(self.chosen)
+        } else {
+            fitting.first().copied()
+        };
+        (fitting, shown)
+    }
+
+    /// Lets the shown entry flash if another did, and none where less motion is wanted.
+    fn play_on(&mut self, shown: Option<usize>, has_reduced_motion: bool) {
+        let Some((playing, _)) = self.playing else {
+            return;
+        };
+        if has_reduced_motion {
+            self.playing = None;
+        } else if shown != Some(playing) {
+            self.playing = shown.and_then(|index| self.play(index));
+        }
+    }
+
+    fn play(&self, index: usize) -> Option<(usize, FrameLoop)> {
+        Some((index, play(&self.entries.get(index)?.kept.pattern)))
     }
 
     fn fits(&self, entry: &Entry) -> bool {
@@ -205,6 +239,12 @@ pub(crate) fn shown(view: &View, news: &AttrValue) -> Html {
         desk.load();
     }
     desk.judge_soon(document.editor());
+    let (fitting, chosen) = {
+        let shelf = &mut desk.state.borrow_mut().shelf;
+        let (fitting, chosen) = shelf.found();
+        shelf.play_on(chosen, view.has_reduced_motion);
+        (fitting, chosen)
+    };
     let state = desk.state.borrow();
     let State { shelf, scope, .. } = &*state;
     let input = |id: &'static str, hint| {
@@ -240,20 +280,6 @@ pub(crate) fn shown(view: &View, news: &AttrValue) -> Html {
         .tag(number("count", "Pulses per flash"))
         .tag(choice("Verdict", "worst", worst, desk.on_change("worst")))
         .tag(scopes(view, "library-scope"));
-    let fitting: Vec<usize> = (0..shelf.entries.len())
-        .filter(|index| {
-            shelf
-                .entries
-                .get(*index)
-                .is_some_and(|entry| shelf.fits(entry))
-        })
-        .collect();
-    // What is chosen stays in sight even where the search passes it over.
-    let chosen = if fitting.contains(&shelf.chosen) {
-        Some(shelf.chosen)
-    } else {
-        fitting.first().copied()
-    };
     let n_open = shelf
         .entries
         .iter()
@@ -278,10 +304,7 @@ pub(crate) fn shown(view: &View, news: &AttrValue) -> Html {
         let choosing = desk.clone();
         let index = *index;
         let on_choose = Callback::from(move |_: Event| {
-            choosing.change(|State { shelf, .. }| {
-                shelf.chosen = index;
-                shelf.playing = None;
-            });
+            choosing.change(|State { shelf, .. }| shelf.chosen = index);
         });
         Some(row(
             shelf.entries.get(index)?,
@@ -330,14 +353,21 @@ pub(crate) fn shown(view: &View, news: &AttrValue) -> Html {
     let detail = chosen.and_then(|index| {
         let entry = shelf.entries.get(index)?;
         let trial = document.try_pattern(&entry.kept.pattern, *scope);
+        let is_playing = shelf.playing.is_some();
+        // Made anew with every start, stop and choice, so that no lamp stays lit.
+        let anew = format!("{is_playing} {index} {}", entry.kept.pattern.id);
         Some(
             tag("section", "column")
                 .with("aria-label", "Chosen pattern")
                 .tag(text("h3", "", entry.kept.pattern.label.clone()).with("id", "chosen"))
                 .tag(takers(view, Some(&entry.kept.pattern)))
                 .tags(everywhere(view).into_iter())
-                .tag(tag("figure", "example").tag(drawn(&entry.kept.pattern, true)))
-                .tag(lamps(view, entry, shelf.playing.is_some()))
+                .tag(
+                    tag("figure", "example")
+                        .key(anew.clone())
+                        .tag(drawn(&entry.kept.pattern, true)),
+                )
+                .tag(lamps(view, entry, index, anew, is_playing))
                 .tags(
                     entry
                         .kept
@@ -476,36 +506,35 @@ fn handing(desk: &Desk, kept: &Kept, is_own: bool) -> Tag {
         )
 }
 
-/// How long a pattern has to be chosen before its lamps light, so that going through the list does not flash; longer than a third of 1.1 s.
-const DARK_FIRST_MS: f64 = 500.0;
+/// How long a pattern has to be chosen before its lamps light: no second holds flashes of two, and going through the list does not flash.
+const DARK_FIRST_MS: f64 = 1100.0;
+
+/// The courses of a pattern's lanes.
+fn courses(pattern: &Pattern) -> Vec<Waveform> {
+    let lanes = pattern.lanes.iter();
+    lanes.filter_map(|lane| course(pattern, lane)).collect()
+}
 
 /// A lamp per lane that flashes slowly when asked to.
-fn lamps(view: &View, entry: &Entry, is_playing: bool) -> Tag {
+fn lamps(view: &View, entry: &Entry, index: usize, anew: String, is_playing: bool) -> Tag {
     let is_still = view.has_reduced_motion;
     let pattern = &entry.kept.pattern;
     let per_mille = safe_lane_speed(pattern).per_mille();
-    let courses: Vec<Waveform> = pattern
-        .lanes
-        .iter()
-        .filter_map(|lane| course(pattern, lane))
-        .collect();
-    let dots = (0..courses.len()).map(|index| {
+    let dots = (0..courses(pattern).len()).map(|index| {
         tag("span", "dot")
             .with_text("id", format!("dot-{index}"))
             .with("data-level", "0")
     });
-    // Made anew with every start and stop, so that none stays lit.
     let dots = tag("div", "row dots")
-        .key(format!("{is_playing} {}", pattern.id))
+        .key(anew)
         .with("aria-hidden", "true")
         .tags(dots);
     let desk = view.desk.clone();
     let on_play = Callback::from(move |_: MouseEvent| {
-        let courses = courses.clone();
         desk.change(|State { shelf, .. }| {
             shelf.playing = match shelf.playing.take() {
                 Some(_) => None,
-                None => Some(play(courses, per_mille)),
+                None => shelf.play(index),
             };
         });
     });
@@ -531,8 +560,10 @@ fn lamps(view: &View, entry: &Entry, is_playing: bool) -> Tag {
         ))
 }
 
-/// Lights the lamps by the courses at a speed in per mille of real time, in tenths of full.
-fn play(courses: Vec<Waveform>, per_mille: u16) -> FrameLoop {
+/// Lights the lamps of a pattern's lanes at its safe speed, in tenths of full, and moves a line over the drawn lanes.
+fn play(pattern: &Pattern) -> FrameLoop {
+    let per_mille = safe_lane_speed(pattern).per_mille();
+    let (courses, period) = (courses(pattern), pattern.period);
     let mut start = None;
     let mut shown: Vec<i64> = courses.iter().map(|_| 0).collect();
     FrameLoop::new(move |time_ms| {
@@ -545,6 +576,7 @@ fn play(courses: Vec<Waveform>, per_mille: u16) -> FrameLoop {
             reason = "microseconds since the button was pressed"
         )]
         let at = Micros((elapsed * f64::from(per_mille)) as i64);
+        show_instant(at, period);
         for (index, (course, before)) in courses.iter().zip(&mut shown).enumerate() {
             let level = (course.value_at(at) + 99) / 100;
             if level != *before

@@ -1,20 +1,22 @@
 //! The pattern builder and the pattern library as one component, and what they have in common: lanes drawn, the verdict of the profile, and taking a pattern over.
 //!
-//! Invariant: what is drawn here stands still, and a verdict names every rule that a pattern fails.
+//! Invariant: what is drawn here stands still, but for a line that shows the instant while the lamps of the library flash, and a verdict names every rule that a pattern fails.
 //! Nothing changes in the program before the person takes a pattern over, and then as one step of the history.
 
 use super::builder::{self, Form};
 use super::library::{self, Shelf};
+use crate::platform::element;
 use crate::store::{Dispatch, Document, use_dispatch, use_document, use_viewed};
 use crate::tag::{Tag, button, component, said, tag, text};
 use lampwright_analysis::screening::cautions;
 use lampwright_editor::Action;
 use lampwright_editor::trial::{Scope, Trial};
 use lampwright_model::Pattern;
+use lampwright_timing::Micros;
 use std::cell::RefCell;
 use std::rc::Rc;
 use wasm_bindgen::JsValue;
-use web_sys::{Event, InputEvent};
+use web_sys::{Element, Event, InputEvent};
 use yew::prelude::*;
 
 /// Properties of [`Patterns`].
@@ -318,11 +320,28 @@ pub(crate) fn drawn(pattern: &Pattern, is_large: bool) -> Tag {
     let begin = said("text", "", "0 ms")
         .with_text("x", number(left))
         .with_text("y", number(bottom + 14));
+    let instant = tag("path", "instant")
+        .with("id", INSTANT)
+        .with_text("d", format!("M{left},0v{bottom}"))
+        .with("transform", "translate(-100)");
     svg.with("role", "img")
         .with_text("aria-label", words)
         .tags(rows)
+        .tag(instant)
         .tag(begin)
         .tag(end)
+}
+
+/// Identifier of the line over the lanes that are drawn large.
+const INSTANT: &str = "instant";
+
+/// Moves the line over the lanes that are drawn large to an instant of the pattern.
+pub(crate) fn show_instant(at: Micros, period: Micros) {
+    if let Some(line) = element::<Element>(INSTANT) {
+        let period = period.get().max(1);
+        let x = at.get() % period * WIDTH / period;
+        let _ = line.set_attribute("transform", &format!("translate({x})"));
+    }
 }
 
 /// What the chosen profile says of a pattern.
