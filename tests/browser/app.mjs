@@ -27,13 +27,13 @@ export async function openDemo(page, name) {
   await expect(page.locator("#message")).toHaveText(/^Opened/);
 }
 
-/** The place of an instant of a lane on the page, when the whole period is shown. */
-export async function place(page, lane, ms, periodMs) {
+/** The place of an instant of a lane on the page, when the whole period is shown, with text of so many times its usual size. */
+export async function place(page, lane, ms, periodMs, scale = 1) {
   const box = await page.locator("#timeline-above").boundingBox();
-  const room = box.width - LABEL - FIT_MARGIN;
+  const room = box.width - (LABEL + FIT_MARGIN) * scale;
   return {
-    x: box.x + LABEL + (ms / periodMs) * room,
-    y: box.y + RULER + lane * LANE + LANE / 2,
+    x: box.x + LABEL * scale + (ms / periodMs) * room,
+    y: box.y + (RULER + lane * LANE + LANE / 2) * scale,
   };
 }
 

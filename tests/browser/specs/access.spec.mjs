@@ -1,6 +1,6 @@
 // Without barriers: every view and dialog, both themes, forced colors, more contrast, large text, visible focus.
 import { expect, scanForBarriers, test } from "../fixture.mjs";
-import { openApp, openDemo } from "../app.mjs";
+import { drag, openApp, openDemo, place } from "../app.mjs";
 
 /** Opens the views one after the other, with something selected everywhere, and looks at each. */
 async function everyView(page, look) {
@@ -132,8 +132,7 @@ const cutOff = (page) =>
   });
 
 // WCAG 2.2, success criteria 1.4.4 (resize text to 200 %) and 1.4.10 (reflow).
-test("text at twice its size is not cut off in any view or dialog", async ({ page }) => {
-  test.setTimeout(180_000);
+async function openAtTwiceTheText(page) {
   await page.addInitScript(() => {
     document.addEventListener("DOMContentLoaded", () => {
       document.documentElement.style.setProperty("font-size", "175%");
@@ -142,9 +141,32 @@ test("text at twice its size is not cut off in any view or dialog", async ({ pag
   await openApp(page);
   // Chromium judges the widths again only when the window changes.
   await page.setViewportSize({ width: 1279, height: 800 });
+}
+
+test("text at twice its size is not cut off in any view or dialog", async ({ page }) => {
+  test.setTimeout(180_000);
+  await openAtTwiceTheText(page);
   for (const every of Object.values(everywhere)) {
     await every(page, async (where) => expect.soft(await cutOff(page), where).toEqual([]));
   }
+});
+
+test("the timeline grows with the text, and its pulses are held where they are drawn", async ({ page }) => {
+  await openAtTwiceTheText(page);
+  await page.locator("#timeline").scrollIntoViewIfNeeded();
+  const at = (ms) => place(page, 1, ms, 1000, 2);
+  // Right 500 to 880 ms.
+  const from = await at(600);
+  await page.mouse.click(from.x, from.y);
+  await expect(page.locator("#pulse-start")).toHaveValue("500");
+  await drag(page, from, await at(650));
+  await expect(page.locator("#pulse-start")).toHaveValue("550");
+  // Text of another size while the page is open.
+  await page.evaluate(() => document.documentElement.style.removeProperty("font-size"));
+  await page.setViewportSize({ width: 1280, height: 800 });
+  const narrow = await place(page, 1, 700, 1000);
+  await drag(page, narrow, await place(page, 1, 750, 1000));
+  await expect(page.locator("#pulse-start")).toHaveValue("600");
 });
 
 for (const [width, height] of [[1280, 800], [1920, 1080], [640, 400]]) {

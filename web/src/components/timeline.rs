@@ -5,6 +5,7 @@ use super::table::pulse_table;
 use crate::painter::timeline::TimelinePainter;
 use crate::platform::clock::Timeout;
 use crate::platform::listen::Listener;
+use crate::platform::preferences::text_scale;
 use crate::store::{Dispatch, Document, use_dispatch, use_document};
 use crate::tag::{Tag, button, component, said, tag, text};
 use lampwright_editor::{
@@ -315,7 +316,7 @@ fn wheel(
             let editor = sending.live.editor();
             if let Some(painter) = sending.live.timeline.borrow_mut().as_mut() {
                 let factor = libm::exp(-dy * 0.0015);
-                let (view, x_px) = (painter.viewport(&editor), f64::from(event.offset_x()));
+                let (view, x_px) = (painter.viewport(&editor), place(&event).0);
                 let view = match editor.open_pattern() {
                     Some(pattern) => view.zoomed_within(x_px, factor, pattern.period),
                     None => view.zoomed_about(x_px, factor),
@@ -381,8 +382,13 @@ fn hover(dispatch: &Dispatch, canvas: &HtmlCanvasElement, at: Option<(f64, f64)>
     let _ = canvas.style().set_property("cursor", cursor);
 }
 
-fn place(event: &PointerEvent) -> (f64, f64) {
-    (f64::from(event.offset_x()), f64::from(event.offset_y()))
+/// Where the pointer is, in units of drawing, which grow with the page's text.
+fn place(event: &web_sys::MouseEvent) -> (f64, f64) {
+    let scale = text_scale();
+    (
+        f64::from(event.offset_x()) / scale,
+        f64::from(event.offset_y()) / scale,
+    )
 }
 
 fn pointer(event: &PointerEvent) -> Pointer {

@@ -4,6 +4,7 @@
 
 use super::palette::Palette;
 use super::surface::Surface;
+use crate::platform::preferences::text_scale;
 use lampwright_analysis::fixed;
 use lampwright_editor::preview::{Change, Gate};
 use lampwright_editor::{
@@ -40,7 +41,7 @@ impl PlanPainter {
     /// A painter on a canvas; none when the browser gives no context.
     pub(crate) fn new(canvas: &HtmlCanvasElement) -> Option<Self> {
         Some(Self {
-            surface: Surface::new(canvas)?,
+            surface: Surface::new(canvas, false)?,
             palette: Palette::of_page(),
             looks: 0,
             painted: None,
@@ -234,15 +235,13 @@ impl PlanPainter {
         }
         let context = &self.surface.context;
         context.set_fill_style_str(&self.palette.plan.ink_quiet);
-        context.set_font("600 11px system-ui, sans-serif");
-        context.set_text_align("center");
-        context.set_text_baseline("middle");
-        let (width, height) = (self.surface.width_px, self.surface.height_px);
+        let scale = self.write_with("600 ", 11.0, "center");
+        let (width, height, edge) = (self.surface.width_px, self.surface.height_px, 10.0 * scale);
         let places = [
-            (width / 2.0, 10.0, 0.0),
-            (width / 2.0, height - 10.0, 0.0),
-            (10.0, height / 2.0, -TAU / 4.0),
-            (width - 10.0, height / 2.0, TAU / 4.0),
+            (width / 2.0, edge, 0.0),
+            (width / 2.0, height - edge, 0.0),
+            (edge, height / 2.0, -TAU / 4.0),
+            (width - edge, height / 2.0, TAU / 4.0),
         ];
         for (words, (x, y, turn)) in self.scene.edges.iter().zip(places) {
             context.save();
@@ -251,6 +250,16 @@ impl PlanPainter {
             let _ = context.fill_text(words, 0.0, 0.0);
             context.restore();
         }
+    }
+
+    /// What is written next: weight, usual size in CSS pixels and which part of the text stands at its anchor, vertically its middle; gives how many times that size it has, as the page's other text.
+    fn write_with(&self, weight: &str, size_px: f64, align: &str) -> f64 {
+        let (context, scale) = (&self.surface.context, text_scale());
+        let size = fixed(size_px * scale, 1);
+        context.set_font(&format!("{weight}{size}px system-ui, sans-serif"));
+        context.set_text_align(align);
+        context.set_text_baseline("middle");
+        scale
     }
 
     fn face(&self, face: &PlanFace) {
@@ -302,13 +311,11 @@ impl PlanPainter {
         context.line_to(x + right * reach, y + down * reach);
         context.stroke();
         context.set_fill_style_str(&self.palette.plan.ink);
-        context.set_font("600 11px system-ui, sans-serif");
-        context.set_text_align("center");
-        context.set_text_baseline("middle");
+        let scale = self.write_with("600 ", 11.0, "center");
         let _ = context.fill_text(
             &format!("{degrees}°"),
-            x + right * (reach - 24.0),
-            y + down * (reach - 24.0) - 10.0,
+            x + right * (reach - 24.0 * scale),
+            y + down * (reach - 24.0 * scale) - 10.0 * scale,
         );
     }
 
@@ -399,6 +406,7 @@ impl PlanPainter {
         context.set_stroke_style_str(&self.palette.plan.road);
         context.set_line_width(1.2);
         context.set_line_join("round");
+        // As large as its lamp, whose area is limited, whatever the size of the text.
         context.set_font(&format!(
             "700 {}px system-ui, sans-serif",
             fixed(1.65 * self.disc(), 1)
@@ -441,26 +449,25 @@ impl PlanPainter {
         };
         self.ring(head, &self.palette.plan.ink, 1.0);
         let context = &self.surface.context;
-        context.set_font("12px system-ui, sans-serif");
-        context.set_text_align("left");
-        context.set_text_baseline("middle");
+        let scale = self.write_with("", 12.0, "left");
+        let height = 20.0 * scale;
         let width = context
             .measure_text(&head.label)
             .map_or(80.0, |metrics| metrics.width())
             + 12.0;
         let x = (head.x - width / 2.0).clamp(2.0, (self.surface.width_px - width - 2.0).max(2.0));
-        let y = if head.y > 40.0 {
-            head.y - 30.0
+        let y = if head.y > height + 20.0 {
+            head.y - height - 10.0
         } else {
             head.y + 14.0
         };
         context.set_fill_style_str(&self.palette.plan.panel);
         context.set_stroke_style_str(&self.palette.plan.line_strong);
         context.set_line_width(1.0);
-        context.fill_rect(x, y, width, 20.0);
-        context.stroke_rect(x, y, width, 20.0);
+        context.fill_rect(x, y, width, height);
+        context.stroke_rect(x, y, width, height);
         context.set_fill_style_str(&self.palette.plan.ink);
-        let _ = context.fill_text(&head.label, x + 6.0, y + 10.5);
+        let _ = context.fill_text(&head.label, x + 6.0, y + height / 2.0 + 0.5);
     }
 }
 

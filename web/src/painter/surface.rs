@@ -1,9 +1,10 @@
 //! A canvas whose pixels match the screen's.
 //!
-//! Invariant: drawing is in CSS pixels; the device pixel ratio is applied once, here.
+//! Invariant: drawing is in CSS pixels, or in what these become with the size of the page's text; that and the device pixel ratio are applied once, here.
 //! Looks set by [`Surface::fill_with`] and its like go to the browser only when they change: telling it costs more than filling a bar.
 //! A painter that uses them does not set the same looks on the context by itself.
 
+use crate::platform::preferences::text_scale;
 use crate::platform::window;
 use std::cell::{Cell, RefCell};
 use wasm_bindgen::JsCast;
@@ -12,12 +13,15 @@ use web_sys::{CanvasRenderingContext2d, HtmlCanvasElement};
 /// A canvas with its context, sized for the screen.
 pub(crate) struct Surface {
     canvas: HtmlCanvasElement,
-    /// The context; coordinates are CSS pixels.
+    /// Everything drawn grows with the page's text.
+    is_text: bool,
+    /// The context; coordinates are CSS pixels, times the scale of the text if drawing grows with it.
     pub(crate) context: CanvasRenderingContext2d,
-    /// Width in CSS pixels.
+    /// Width in units of drawing.
     pub(crate) width_px: f64,
-    /// Height in CSS pixels.
+    /// Height in units of drawing.
     pub(crate) height_px: f64,
+    /// Pixels of the screen in a unit of drawing.
     ratio: f64,
     fill: RefCell<String>,
     stroke: RefCell<String>,
@@ -28,11 +32,12 @@ pub(crate) struct Surface {
 }
 
 impl Surface {
-    /// The surface of a canvas; none when the browser gives no context.
-    pub(crate) fn new(canvas: &HtmlCanvasElement) -> Option<Self> {
+    /// The surface of a canvas, on which everything grows with the page's text or nothing does; none when the browser gives no context.
+    pub(crate) fn new(canvas: &HtmlCanvasElement, is_text: bool) -> Option<Self> {
         let context = canvas.get_context("2d").ok().flatten()?.dyn_into().ok()?;
         let mut surface = Self {
             canvas: canvas.clone(),
+            is_text,
             context,
             width_px: 0.0,
             height_px: 0.0,
@@ -50,10 +55,16 @@ impl Surface {
 
     /// The element's width and height now, which [`Self::fit`] takes over; until then the browser stretches what is painted.
     pub(crate) fn wanted(&self) -> (f64, f64) {
+        let scale = self.scale();
         (
-            f64::from(self.canvas.client_width()),
-            f64::from(self.canvas.client_height()),
+            f64::from(self.canvas.client_width()) / scale,
+            f64::from(self.canvas.client_height()) / scale,
         )
+    }
+
+    /// CSS pixels in a unit of drawing.
+    fn scale(&self) -> f64 {
+        if self.is_text { text_scale() } else { 1.0 }
     }
 
     /// Takes over the element's size; true when something changed.
@@ -64,10 +75,10 @@ impl Surface {
     )]
     pub(crate) fn fit(&mut self) -> bool {
         let (width, height) = self.wanted();
-        let ratio = device_ratio();
         if self.fits() {
             return false;
         }
+        let ratio = device_ratio() * self.scale();
         self.width_px = width;
         self.height_px = height;
         self.ratio = ratio;
@@ -79,10 +90,11 @@ impl Surface {
     /// Whether nothing changed of the element's size and the screen.
     #[expect(clippy::float_cmp, reason = "the same figures come back unchanged")]
     pub(crate) fn fits(&self) -> bool {
-        self.wanted() == (self.width_px, self.height_px) && device_ratio() == self.ratio
+        self.wanted() == (self.width_px, self.height_px)
+            && device_ratio() * self.scale() == self.ratio
     }
 
-    /// Clears everything, sets the scale for CSS pixels, and forgets which looks were set.
+    /// Clears everything, sets the scale of drawing, and forgets which looks were set.
     pub(crate) fn begin(&self) {
         self.fill.borrow_mut().clear();
         self.stroke.borrow_mut().clear();

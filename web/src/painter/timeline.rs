@@ -32,8 +32,8 @@ impl TimelinePainter {
     /// A painter on two canvases of the same size; none when the browser gives no context.
     pub(crate) fn new(lanes: &HtmlCanvasElement, above: &HtmlCanvasElement) -> Option<Self> {
         Some(Self {
-            lanes: Surface::new(lanes)?,
-            above: Surface::new(above)?,
+            lanes: Surface::new(lanes, true)?,
+            above: Surface::new(above, true)?,
             palette: Palette::of_page(),
             looks: 0,
             painted: None,
@@ -43,7 +43,7 @@ impl TimelinePainter {
         })
     }
 
-    /// Size of the canvas in CSS pixels.
+    /// Size of the canvas in units of drawing.
     pub(crate) fn size(&self) -> (f64, f64) {
         (self.lanes.width_px, self.lanes.height_px)
     }

@@ -1,4 +1,4 @@
-//! What the person asked of the whole system, less motion, and of this page, dark or light.
+//! What the person asked of the whole system, less motion and larger text, and of this page, dark or light.
 
 use super::listen::Listener;
 use super::{document, window};
@@ -11,6 +11,20 @@ pub(crate) fn is_motion_reduced() -> bool {
     window()
         .and_then(|window| window.match_media(REDUCED).ok().flatten())
         .is_some_and(|list| list.matches())
+}
+
+/// Size of the page's text where nobody asks for another, in CSS pixels: what the style sheet says of the root element.
+const USUAL_TEXT_PX: f64 = 14.0;
+
+/// How many times its usual size the page's text has, from half to four times.
+pub(crate) fn text_scale() -> f64 {
+    window()
+        .zip(document().and_then(|document| document.document_element()))
+        .and_then(|(window, root)| window.get_computed_style(&root).ok().flatten())
+        .and_then(|style| style.get_property_value("font-size").ok())
+        .map(|size| js_sys::parse_float(&size) / USUAL_TEXT_PX)
+        .filter(|scale| scale.is_finite())
+        .map_or(1.0, |scale| scale.clamp(0.5, 4.0))
 }
 
 /// Puts the theme on the root element, where the style sheet looks for it.
