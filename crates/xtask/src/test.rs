@@ -227,6 +227,10 @@ fn clippy_web() -> Result<(), Problem> {
         setup::require_wasm()?.clippy()?.args([
             "--package",
             "lampwright-web",
+            "--package",
+            "lampwright-bench",
+            "--lib",
+            "--bins",
             "--",
             "-D",
             "warnings",

@@ -9,3 +9,11 @@ pub(crate) fn window() -> Option<web_sys::Window> {
 pub(crate) fn document() -> Option<web_sys::Document> {
     window()?.document()
 }
+
+/// What the person asked of the whole system.
+pub(crate) mod preferences {
+    /// Text of its usual size.
+    pub(crate) fn text_scale() -> f64 {
+        1.0
+    }
+}
