@@ -115,6 +115,7 @@ mod lw099;
 mod lw100;
 mod lw101;
 mod lw102;
+mod lw103;
 mod meta;
 mod options;
 mod rate_band;
@@ -247,6 +248,7 @@ pub static RULES: &[&dyn Rule] = &[
     &lw100::RULE,
     &lw101::RULE,
     &lw102::OneSourceTowardADirection,
+    &lw103::ImpossibleStateNamed,
 ];
 
 /// The rule of a code.

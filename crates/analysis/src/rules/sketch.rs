@@ -21,6 +21,7 @@
 //! acts for-a mode=blocking
 //! signal mode calling,blocking
 //! situation stopped mode=blocking
+//! impossible gear=drive,reverse door=open
 //! rule LW030 most=2 only_patterns=a when=mode:blocking
 //! ```
 //!
@@ -91,6 +92,7 @@ pub(crate) fn program(code: RuleCode, text: &str) -> Program {
                 label: String::new(),
                 values: rest[1..].iter().map(|word| setting(word, '=')).collect(),
             }),
+            "impossible" => parts.impossible.push(alternative(rest)),
             "rule" => rule(&mut parts, rest),
             other => panic!("no line of a sketch starts with {other}"),
         }
@@ -98,6 +100,16 @@ pub(crate) fn program(code: RuleCode, text: &str) -> Program {
     let (program, problems) = Program::admit(parts);
     assert!(problems.is_empty(), "{problems:?}");
     program
+}
+
+/// Values of signals: "gear=drive,reverse door=open".
+fn alternative(words: &[&str]) -> Alternative {
+    let values = words.iter().map(|word| {
+        let (signal, values) = word.split_once('=').unwrap();
+        let values = values.split(',').map(|value| value.parse().unwrap());
+        (signal.parse().unwrap(), values.collect())
+    });
+    Alternative(values.collect())
 }
 
 /// The findings of one rule on a sketch.
