@@ -18,7 +18,7 @@ export default defineConfig({
   // flaky. What keeps people safe has to hold every time: `outcome.mjs` fails the run if it once did not.
   retries: 1,
   // Generous, for a machine that is busy with other work: a pass never waits this long.
-  timeout: 60_000,
+  timeout: 120_000,
   expect: { timeout: 15_000 },
   reporter: [["list"], ["./outcome.mjs"]],
   use: {

@@ -210,7 +210,6 @@ const focusShows = (page) =>
 
 for (const view of ["Timeline", "States", "Screening", "Power", "Rules"]) {
   test(`whatever has the focus shows it: ${view}`, async ({ page }) => {
-    test.setTimeout(120_000);
     await openApp(page);
     await page.getByRole("tab", { name: view, exact: true }).click();
     await page.locator("#program-name").focus();

@@ -86,7 +86,6 @@ test("a hidden page stops the preview", async ({ page }) => {
 
 for (const demo of ["Highway incident-support van", "Rescue tender", "Faulty breakdown truck"]) {
   test(`what is drawn of ${demo} stays at or below three flashes in any second`, async ({ page }) => {
-    test.setTimeout(90_000);
     await openApp(page);
     await openDemo(page, demo);
     await expect(page.locator("#rate")).toContainText(/Slowed|Still/);
@@ -98,7 +97,6 @@ for (const demo of ["Highway incident-support van", "Rescue tender", "Faulty bre
 }
 
 test("the measurement sees more than three flashes where there are", async ({ page }) => {
-  test.setTimeout(90_000);
   await openApp(page);
   await openDemo(page, "Faulty breakdown truck");
   await page.getByRole("button", { name: "Full speed…" }).click();
@@ -248,7 +246,6 @@ test("slow motion is a part of the safe speed", async ({ page }) => {
 });
 
 test("the span of the selected pulses plays over and over, at a safe speed of its own", async ({ page }) => {
-  test.setTimeout(90_000);
   await openApp(page);
   const slider = page.locator("#scrub");
   await expect(page.locator("#loop")).toBeDisabled();
@@ -320,7 +317,6 @@ test("heads and lanes mark each other under the pointer", async ({ page }) => {
 
 for (const name of VIEWS) {
   test(`what is drawn in the view ${name} stays at or below three flashes and within the flashing area`, async ({ page }) => {
-    test.setTimeout(90_000);
     await openApp(page);
     await look(page, name);
     await play(page).click();
