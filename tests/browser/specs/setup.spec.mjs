@@ -1,4 +1,6 @@
 // From an empty program to a playing one: heads, wiring and logic in the set-up, by mouse, by keyboard and by numbers.
+import { readFileSync } from "node:fs";
+import { fileURLToPath } from "node:url";
 import { expect, scanForBarriers, test } from "../fixture.mjs";
 import { drag, openApp, openDemo, place, saveFile } from "../app.mjs";
 
@@ -271,7 +273,9 @@ test("the starter says why a row does not fit", async ({ page }) => {
 
 test("a new program is judged from its first flash: nine a second on eight heads are found at once", async ({ page }) => {
   await openEmpty(page);
-  const judged = "Judged by 19 rules of the profile Starting set of general rules";
+  const file = fileURLToPath(new URL("../../../patterns/profiles/starting-set.json", import.meta.url));
+  const { rules, title } = JSON.parse(readFileSync(file, "utf8")).profile;
+  const judged = `Judged by ${rules.length} rules of the profile ${title}`;
   await expect(page.locator("#findings")).toContainText(judged);
   await addEightHeads(page);
   await expect(setup(page)).toContainText(judged);
