@@ -543,7 +543,7 @@ fn lamps(view: &View, entry: &Entry, index: usize, anew: String, is_playing: boo
         .tag(
             button(words, on_play)
                 .with("id", "play-pattern")
-                .flag("disabled", is_still || per_mille == 0),
+                .flag("disabled", is_still || per_mille == 0 && !is_playing),
         )
         .tag(dots)
         .tag(text(

@@ -156,12 +156,13 @@ impl PlanPainter {
         }
         let preview = editor.preview();
         let scene = (is_resized || is_changed).then(|| {
+            let (width_px, height_px, _) = self.surface.wanted();
             vehicle_scene(
                 editor.program(),
                 &editor.driven().drive,
                 preview.projection,
                 preview.eye,
-                self.surface.wanted(),
+                (width_px, height_px),
             )
         });
         let change = Change {

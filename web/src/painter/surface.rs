@@ -53,18 +53,14 @@ impl Surface {
         Some(surface)
     }
 
-    /// The element's width and height now, which [`Self::fit`] takes over; until then the browser stretches what is painted.
-    pub(crate) fn wanted(&self) -> (f64, f64) {
-        let scale = self.scale();
+    /// The element's width and height now in units of drawing, and pixels of the screen in such a unit, which [`Self::fit`] takes over; until then the browser stretches what is painted.
+    pub(crate) fn wanted(&self) -> (f64, f64, f64) {
+        let scale = if self.is_text { text_scale() } else { 1.0 };
         (
             f64::from(self.canvas.client_width()) / scale,
             f64::from(self.canvas.client_height()) / scale,
+            device_ratio() * scale,
         )
-    }
-
-    /// CSS pixels in a unit of drawing.
-    fn scale(&self) -> f64 {
-        if self.is_text { text_scale() } else { 1.0 }
     }
 
     /// Takes over the element's size; true when something changed.
@@ -74,11 +70,10 @@ impl Surface {
         reason = "canvas sizes are small, positive and rounded"
     )]
     pub(crate) fn fit(&mut self) -> bool {
-        let (width, height) = self.wanted();
         if self.fits() {
             return false;
         }
-        let ratio = device_ratio() * self.scale();
+        let (width, height, ratio) = self.wanted();
         self.width_px = width;
         self.height_px = height;
         self.ratio = ratio;
@@ -88,10 +83,8 @@ impl Surface {
     }
 
     /// Whether nothing changed of the element's size and the screen.
-    #[expect(clippy::float_cmp, reason = "the same figures come back unchanged")]
     pub(crate) fn fits(&self) -> bool {
-        self.wanted() == (self.width_px, self.height_px)
-            && device_ratio() * self.scale() == self.ratio
+        self.wanted() == (self.width_px, self.height_px, self.ratio)
     }
 
     /// Clears everything, sets the scale of drawing, and forgets which looks were set.
